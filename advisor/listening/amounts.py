@@ -292,9 +292,12 @@ class Amounts(UnitsSaid):
         """As in "the caravan's 1250 but with the awning call it 1400 kilos": what it is called is what counts."""
         for number in self.numbers:
             word = self.tokens[number.start].word
-            if number.bare or number.kind or word not in ("call", "more", "nearer", "say") or not number.values:
+            if number.kind or word not in ("call", "more", "nearer", "say") or not number.values:
                 continue
             place = self.part_of(number.start)
+            if number.bare:
+                self._one_of_a_range(number, place)
+                continue
             if any(piece.start == number.start for piece in self.pieces) or not self._nothing_else(number, place):
                 continue
             earlier = [piece for piece in self.pieces if piece.end <= number.start and piece.part >= place - 2]
@@ -306,6 +309,22 @@ class Amounts(UnitsSaid):
                     self.pieces.append(Piece(readings[0], number.start, number.end, place, "", number.start))
                     self.taken.update(range(number.start, number.end))
                     break
+
+    def _one_of_a_range(self, number, place):
+        """As in "eight or ten launches a day, say ten to be safe": of two ends that were said, one is settled on."""
+        start, end, _ = self.parts[place]
+        behind = [token.word for token in self.tokens[number.end : end]]
+        if number.start != start or behind not in ([], ["to", "be", "safe"], ["to", "be", "sure"]):
+            return
+        for old in [piece for piece in self.pieces if piece.end <= number.start and piece.part == place - 1]:
+            ends = [said for said in self.numbers if said.start == old.start and said.rough == "range"]
+            if ends and ends[0].low <= number.values[0] <= ends[0].high:
+                number.unit, number.spelling = ends[0].unit, ends[0].spelling
+                readings = self._readings(self.facts[old.heard.fact], number, place)
+                if len(readings) == 1:
+                    self.pieces.remove(old)
+                    self.pieces.append(Piece(readings[0], number.start, number.end, place, old.hurdle, number.start))
+                    self.taken.update(range(number.start, end))
 
     def _pointing_at(self, number):
         start, end, _ = self.parts[number]

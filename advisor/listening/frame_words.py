@@ -45,7 +45,9 @@ AT_WORK = tuple(text.split() for text in phrase_list("at the garage, at the work
 WORKS = frozenset(word_list("got has had doing fitting pulled pulling dropped taken taking changing putting"))
 #: Behind "his": nothing by which it would be his car.
 HIS_OWN = frozenset(
-    word_list("own garage workshop shop place tools lift ramp shed word lads dyno rollers opinion trade")
+    word_list(
+        "own garage workshop shop place tools lift ramp shed word lads dyno rollers opinion trade guess estimate figure"
+    )
 )
 #: What the family has that is no car.
 NO_CARS = frozenset(
@@ -84,6 +86,12 @@ CHANGED = frozenset(
 )
 #: What somebody did to this car, who owned or serviced it.
 CHANGED_BY = frozenset(word_list("put fitted had stuck swapped changed bolted converted"))
+#: Behind "before": what was changed by then is on the car still, "it was remapped before I got it".
+BOUGHT = tuple(
+    text.split() for text in phrase_list("i got it, i bought it, i had it, we got it, we bought it, we had it")
+)
+#: Before "coming": nothing that is to come.
+KEEPS = frozenset(word_list("keeps kept noise smell smoke oil was not"))
 #: Beside one of these such a change is not made yet: "it is being mapped over the winter".
 TO_BE_DONE = frozenset(word_list("be being getting get gets will going having have planning want hoping to"))
 #: What it was when it was new: its numbers are no longer sure, what it is remains.

@@ -60,7 +60,7 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
                 word == "now" and following in ("is", "has") and tokens[at - 1].word in ("there", "in", "it", "on")
             ):
                 continue  # "the one in there now is sound"
-            if word == "so" and tokens[at - 1].word in ("or", "not"):
+            if word == "so" and (tokens[at - 1].word in ("or", "not") or following == "far"):
                 continue
             parts.append((start, at, ""))
             start = at + 1 if word in ("but", "and") else at
@@ -102,7 +102,8 @@ def frames(
         kinds = set()
         others = _others(plain)
         if others:
-            other = True
+            other = plain[:2] not in (["that", "is"], ["that", "was"])  # "that's the old one" is of what was just said
+            kinds.add(OTHER)
         elif other and (any(_holds(plain, words_) for words_ in frame_words.OWN) or "i" in plain):
             other = False
         if other:
@@ -129,6 +130,10 @@ def frames(
             kinds.add(OTHER)  # "somebody quoted me, and I laughed, that was with a rebuilt cover"
         if any(_holds(words, mark, answers) for mark in frame_words.WISH):
             kinds.add(WISH)
+        if plain[-1:] == ["then"] and {"was", "were"} & set(plain):
+            kinds.add(PAST)  # "I changed it two years ago and it was slipping then"
+        if plain[-1:] == ["coming"] and len(plain) > 1 and plain[-2] not in frame_words.KEEPS:
+            kinds.add(AHEAD)  # "cams and head work coming"
         if words[-1:] == ["either"] and {"no", "not", "never", "nor"} & set(plain):
             words = words[:-1]
         if any(_holds(words, mark, answers) for mark in (*frame_words.UNSURE, *frame_words.IF)):
@@ -153,7 +158,9 @@ def frames(
             first = number - 1  # "was 320 brake before the engine swap"
             if first and tokens[parts[first][0]].word == "when" and parts[first - 1][1] == parts[first][0]:
                 first -= 1  # "it juddered when pulling away before I changed it"
-            if _was([token.word for token in tokens[parts[first][0] : start]]):
+            said_before = [token.word for token in tokens[parts[first][0] : start]]
+            bought = [token.word for token in tokens[start + 1 : end]] in frame_words.BOUGHT
+            if _was(said_before) and not (bought and frame_words.CHANGED & set(said_before)):
                 for before in range(first, number):
                     by_part[before].add(PAST)
         if number and tokens[start].word == "when" and parts[number - 1][1] == start:
@@ -236,7 +243,9 @@ def _fragment(words):
     """Does a part tell nothing by itself, for want of a verb or of a time: "say a 75 shot", "I think"?"""
     if " ".join(words) in frame_words.ASIDES:
         return True
-    return not (set(words) & frame_words.VERBS) and not {"now", "currently", "today", "already", "mine"} & set(words)
+    return not (set(words) & frame_words.VERBS) and not (
+        {"now", "currently", "today", "already", "mine"} & set(words) or _holds(words, "so far")
+    )
 
 
 def _tells(words):

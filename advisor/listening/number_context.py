@@ -13,7 +13,7 @@ _BETWEEN = frozenset(
         *_AT,
         *word_list(
             ", that is it comes in on of kicks peaks peaking which up and top opens starts hits the not under "
-            "below from i mean wheels crank flywheel hubs rollers dyno"
+            "below from i mean rear front wheels crank flywheel hubs rollers dyno"
         ),
     )
 )
@@ -122,7 +122,19 @@ class NumberContext(LooselySaid):
     def _said_in_thousands(self, fact, heard_number):
         """As `_thousands`, of what nobody says of anything but thousands: "rev it to seven and a half"."""
         halves = heard_number.values and heard_number.values[0].denominator > 1 and heard_number.values[0] >= 2
-        return self._thousands(fact, heard_number) if halves else []
+        return self._thousands(fact, heard_number) if halves or self._changed_at(heard_number) else []
+
+    def _changed_at(self, number):
+        """As in "comes in from three and a half thousand, and I shift at seven": beside another speed of the engine."""
+        before = [token.word for token in self.tokens[max(0, number.start - 4) : number.start] if token.word != "up"]
+        behind = self.tokens[number.end].word if number.end < len(self.tokens) else "."
+        return (
+            before[-3:-2] in (["i"], ["we"])
+            and before[-2] in ("shift", "change")
+            and before[-1] == "at"
+            and (behind in _ENDS_AN_ENGINE)
+            and any(other.values and 2000 <= other.values[0] <= 12000 and not other.kind for other in self.numbers)
+        )
 
     def _alone(self, heard_number, number):
         """Does little else stand in that part of the sentence?"""

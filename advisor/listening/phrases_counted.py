@@ -17,6 +17,9 @@ _LITTLE = frozenset(
 _ENDS = frozenset((",", ".", ";", "and", "but", "!", "when", "once"))
 
 
+_LITRES = frozenset(word_list("litre litres liter liters l"))
+
+
 class PhrasesCounted(Sentence):
     """A sentence and the phrases in it that count."""
 
@@ -48,6 +51,8 @@ class PhrasesCounted(Sentence):
             ):
                 continue
             if holders and holders != {(match.start, match.end)} and not self._within_a_count(match, longest):
+                continue
+            if self._cut_short(match):
                 continue
             if any(at in self.fix_places or at in self.car_places for at in places):
                 continue
@@ -82,6 +87,13 @@ class PhrasesCounted(Sentence):
             )
         ]
         return longest
+
+    def _cut_short(self, match):
+        """Does it go on otherwise: "supercharged five litre eight" has no five cylinders, "nothing wrong with that"?"""
+        behind = self.tokens[match.end].word if match.end < len(self.tokens) else ""
+        if self.facts[match.fact].kind == "number":
+            return behind in _LITRES
+        return self.tokens[match.end - 1].word == "with" and behind in ("that", "them", "you", "him")
 
     def _within_a_count(self, match, longest):
         """As "diesel" in "diesel six": within a phrase that says a number, another fact's words say that as well."""

@@ -210,6 +210,8 @@ class Sentence:
 
     def _unit_of(self, fact, number, spelled):
         """The unit's name that the number has as this fact, or None where it cannot be one."""
+        if fact.shown_as == "money" and "boost" in [token.word for token in self.tokens[number.end : number.end + 2]]:
+            return None  # "up to 25 pounds of boost"
         if number.spelling:
             if number.spelling in spelled:
                 return spelled[number.spelling]

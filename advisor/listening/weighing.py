@@ -26,6 +26,8 @@ _DONE = frozenset(word_list("fitted did put changed replaced installed swapped d
 _HAD_DONE = frozenset(
     word_list("get gets getting got have having be being want will going is are by to needs need trade professionally")
 )
+#: Beside the speed at which the engine is cut, which is not the one at which gears are changed.
+_LIMITS = frozenset(word_list("limiter redline cut"))
 _ONCE = frozenset(("was", "were", "had", "from"))
 
 
@@ -298,6 +300,10 @@ class Weighing(Refusals):
         now = [piece for piece in pieces if "now" in self._words_of(piece.part)]
         if len(now) == 1 and all(self._words_of(piece.part) & _ONCE for piece in pieces if piece not in now):
             return now  # "it was 190 brake, the printout says 243 now"
+        if self.facts[pieces[0].heard.fact].unit == "rpm":
+            driven = [piece for piece in pieces if not self._words_of(piece.part) & _LIMITS]
+            if len(driven) == 1:
+                return driven  # "the rev limiter's at 8,000 but I change at seven-two"
         of_the_whole = [
             piece for piece in pieces if self._words_of(piece.part) & set(self._speech(piece.heard.fact).whole)
         ]
