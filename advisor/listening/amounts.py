@@ -132,6 +132,9 @@ class Amounts(UnitsSaid):
         measured = self._measured_somewhere(heard_number, number)
         if measured and not near:
             return [], measured
+        left_open = self._left_open(heard_number, number)
+        if left_open:
+            return left_open, []
         asked = self.facts.get(self.about)
         if (
             asked is not None

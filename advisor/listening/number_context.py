@@ -283,6 +283,30 @@ class NumberContext(LooselySaid):
         ]
         return flat(readings) if len([several for several in readings if several]) == 1 else []
 
+    def _left_open(self, heard_number, number):
+        """As in "slave's, hang on, torch, seven eighths": what was named and left open before a pause."""
+        start, end, _ = self.parts[number]
+        if {at for at in range(start, end) if self.tokens[at].is_word} - set(
+            range(heard_number.start, heard_number.end)
+        ):
+            return []
+        for before in range(number - 1, max(-1, number - 4), -1):
+            first, last, _ = self.parts[before]
+            if any(said.start < last and first < said.end for said in self.numbers):
+                return []
+            if self.parts[before][2] != ",":
+                return []
+            last -= self.tokens[last - 1].word == "is"
+            named = {pointer.fact for pointer in self.pointers if first <= pointer.start and pointer.end == last}
+            named &= {fact.name for fact in self.listener.numbers}
+            if named:
+                held = {piece.heard.fact for piece in self.pieces}
+                readings = [self._readings(self.facts[name], heard_number, number) for name in named - held]
+                return flat(readings) if len(named) == 1 and before < number - 1 else []
+            if last - first > 2:
+                return []
+        return []
+
     def _earlier(self, heard_number, number):
         """What the part before pointed to: "the caravan, it's 1.4 tonnes"."""
         if number == 0:

@@ -82,6 +82,7 @@ class _Sentence(Weighing):
         blocked |= {at for start, end in self.sayings for at in range(start, end)}
         blocked |= self._named_numbers()
         self.numbers = numbers(self.tokens, blocked, self.text)
+        self._pauses()
         self._trade_units(values)
         self._units_corrected()
         self._units_a_little_behind()

@@ -6,8 +6,8 @@ from ..knowledge import spoken, units
 from . import frames as frame
 from .governing import asks_for, governed_by
 from .hearing import Asked, Heard
+from .hesitations import Hesitations
 from .phrases import DENIALS
-from .refusals import Refusals
 from .taken_apart import Piece
 from .word_lists import phrase_list, word_list
 
@@ -31,7 +31,7 @@ _LIMITS = frozenset(word_list("limiter redline cut"))
 _ONCE = frozenset(("was", "were", "had", "from"))
 
 
-class Weighing(Refusals):
+class Weighing(Hesitations):
     """What may be taken of what was heard, and what has to be asked.
 
     ``supposed``: it is said of what might be, so what hangs on a wish or a doubt is a statement.
@@ -119,6 +119,7 @@ class Weighing(Refusals):
     def _settle(self):
         """(facts, asks): corrections followed, doubts and quarrels turned into questions."""
         self._follow_corrections()
+        self._said_instead()
         self._one_of_two()
         self._governed()
         asks = []
@@ -341,6 +342,8 @@ class Weighing(Refusals):
         for start, end in self.fixes:
             before = [number for number in self.numbers if number.end <= start]
             after = [number for number in self.numbers if number.start >= start and number.end > end]
+            if before and after and self._other_fact(before[-1], after[0], start, end):
+                continue
             if before and after and after[0].start - end <= 14:
                 self._number_corrected(before[-1], after[0])
             self._taken_back_alone(start, end)
