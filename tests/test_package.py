@@ -5,6 +5,7 @@ import pathlib
 import shutil
 import subprocess
 import sys
+import tomllib
 import zipfile
 
 import pytest
@@ -50,13 +51,34 @@ def source(tmp_path_factory):
     return folder
 
 
+#: Builds both by the hooks every installer calls (PEP 517, PEP 660), with nothing in reach but what they ask for.
+BUILD = """
+import sys
+sys.path.insert(0, sys.argv[1])
+import hatchling.build
+hatchling.build.build_wheel(sys.argv[2])
+hatchling.build.build_editable(sys.argv[3])
+"""
+
+
 @pytest.fixture(scope="module")
-def wheel(source, tmp_path_factory):
+def built(source, tmp_path_factory):
+    """(the wheel, the editable wheel), built in one process by what pyproject.toml says builds it."""
+    place = tmp_path_factory.mktemp("built")
+    described = tomllib.loads((source / "pyproject.toml").read_text())["build-system"]
+    assert described["build-backend"] == "hatchling.build"
+    # `editables` is what its hook get_requires_for_build_editable asks for besides.
+    wanted = [*described["requires"], "editables"]
+    command(sys.executable, "-m", "pip", "install", "--quiet", "--target", place / "tools", *wanted, cwd=place)
+    command(sys.executable, "-I", "-S", "-c", BUILD, *(place / name for name in ("tools", "plain", "edit")), cwd=source)
+    (plain,), (editable,) = (list((place / name).glob("*.whl")) for name in ("plain", "edit"))
+    return plain, editable
+
+
+@pytest.fixture(scope="module")
+def wheel(built):
     """The built wheel."""
-    target = tmp_path_factory.mktemp("wheel")
-    command(sys.executable, "-m", "pip", "wheel", "--no-deps", "--quiet", "--wheel-dir", target, source, cwd=target)
-    (found,) = target.glob("*.whl")
-    return found
+    return built[0]
 
 
 def test_top_level_holds_exactly_the_agreed(source):
@@ -103,7 +125,7 @@ def test_plain_install_from_an_empty_folder(wheel, tmp_path):
     assert list(empty.iterdir()) == []
 
 
-def test_editable_install_sees_an_edited_rule(source, tmp_path):
+def test_editable_install_sees_an_edited_rule(source, built, tmp_path):
     environment, empty = tmp_path / "venv", tmp_path / "empty"
     empty.mkdir()
     command(sys.executable, "-m", "venv", "--without-pip", environment, cwd=empty)
@@ -116,7 +138,7 @@ def test_editable_install_sees_an_edited_rule(source, tmp_path):
     libraries = [place for place in sys.path if "site-packages" in place or "dist-packages" in place]
     (site / "libraries.pth").write_text("\n".join(libraries) + "\n")
     there = [sys.executable, "-m", "pip", "--python", python]
-    command(*there, "install", "--quiet", "--no-deps", "--editable", source, cwd=empty)
+    command(*there, "install", "--quiet", "--no-deps", built[1], cwd=empty)
     advisor = environment / "bin" / "advisor"
     quiet = {"XDG_CACHE_HOME": str(tmp_path / "cache")}
     rule = source / "rules" / "case" / "holding.yaml"

@@ -21,7 +21,7 @@ def better_known(world, seeds):
     """`Tally`: an assumption is answered with a value of its own band; the pick is one that stood somewhere in the
     band.
     """
-    tally = Tally()
+    tally, answers = Tally(), []
     for seed in seeds:
         case = world.caller(seed)
         platform, known = world.decider.gather(case)
@@ -43,17 +43,16 @@ def better_known(world, seeds):
             tried = [assumption.value, *assumption.alternatives]
             value = pick.choice(tried)
         outcomes = world.decider.batch.outcomes([_settled(known, assumption, one) for one in tried], platform)
-        (after,) = world.judged([answered(case, **{assumption.fact: value})])
-        where = f"{case.id}: {assumption.fact} {value}"
+        after = answered(case, **{assumption.fact: value})
+        answers.append((after, f"{case.id}: {assumption.fact} {value}", outcomes, outcomes[tried.index(value)]))
+    for after, (_, where, outcomes, alike) in zip(world.judged([case for case, *_ in answers]), answers, strict=True):
         tally.pairs += 1
         if after.contradicted:
             tally.count("the answer contradicts another")
         elif (after.outcome, after.pick) not in {(one.outcome, one.pick) for one in outcomes}:
             tally.wrong(f"{where}: {after.outcome} {after.pick} stood nowhere in the band")
-        elif (after.outcome, after.pick) != tuple(outcomes[tried.index(value)][:2]):
-            tally.wrong(
-                f"{where}: answered and assumed alike, but {after.pick} instead of {outcomes[tried.index(value)].pick}"
-            )
+        elif (after.outcome, after.pick) != tuple(alike[:2]):
+            tally.wrong(f"{where}: answered and assumed alike, but {after.pick} instead of {alike.pick}")
         else:
             tally.count(
                 "one pick in the whole band"
@@ -86,7 +85,7 @@ def other_units(world, seeds):
         one.append(dataclasses.replace(case, answers=left))
         other.append(dataclasses.replace(case, answers=right))
         tally.count("answers in another unit", sum(right[name] is not left[name] for name in left))
-    _all_the_same(tally, world.judged(one), world.judged(other))
+    _all_the_same(tally, *world.judged_in_groups([one, other]))
     return tally
 
 

@@ -65,7 +65,7 @@ def pairs(world, what, seeds):
             value = fact.high
         less.append(case)
         more.append(answered(case, **{name: value}))
-    return zip(world.judged(less), world.judged(more), strict=True)
+    return zip(*world.judged_in_groups([less, more]), strict=True)
 
 
 def more_load(world, what, seeds):

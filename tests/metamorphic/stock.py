@@ -22,11 +22,12 @@ def a_kit_fewer(world, seeds, stocks=STOCKS):
     tally = Tally()
     needed = {one.fields.get("stock.clutch") for one in world.platforms}
     spare = [kit for kit in world.kits if kit.id not in needed]
-    for number, group in enumerate(_groups(seeds, stocks)):
-        gone = random.Random(f"fewer {number}").choice(spare)
+    groups = _groups(seeds, stocks)
+    kits = [random.Random(f"fewer {number}").choice(spare) for number in range(len(groups))]
+    callers = [_cases_where_it_counts(world, *pair) for pair in zip(kits, groups, strict=True)]
+    for gone, cases, judged in zip(kits, callers, world.judged_in_groups(callers), strict=True):
         smaller = world.with_records(kits=[kit for kit in world.kits if kit is not gone])
-        cases = _cases_where_it_counts(world, gone, group)
-        for before, after in zip(world.judged(cases), smaller.judged(cases), strict=True):
+        for before, after in zip(judged, smaller.judged(cases), strict=True):
             if before.pick == gone.id:
                 tally.count("was the pick")
                 continue
@@ -74,11 +75,12 @@ def a_worse_kit_more(world, seeds, stocks=STOCKS):
     """
     tally = Tally()
     sold = [kit for kit in world.kits if not kit.fields["factory"]]
-    for number, group in enumerate(_groups(seeds, stocks)):
-        kit = random.Random(f"more {number}").choice(sold)
+    groups = _groups(seeds, stocks)
+    kits = [random.Random(f"more {number}").choice(sold) for number in range(len(groups))]
+    callers = [_cases_where_it_counts(world, *pair) for pair in zip(kits, groups, strict=True)]
+    for kit, cases, judged in zip(kits, callers, world.judged_in_groups(callers), strict=True):
         larger = world.with_records(kits=[*world.kits, worse(kit)])
-        cases = _cases_where_it_counts(world, kit, group)
-        for before, after in zip(world.judged(cases), larger.judged(cases), strict=True):
+        for before, after in zip(judged, larger.judged(cases), strict=True):
             tally.pairs += 1
             _same_but(tally, f"with a worse {kit.id}, {before.case.id}", before, after, worse(kit).id)
     return tally
@@ -143,6 +145,7 @@ def other_prices(world, seeds, stocks=STOCKS):
         ]
         other = world.with_records(kits=kits)
         cases = [world.caller(seed) for seed in group]
+        # Each side by itself: a batch leaves out what fits none of its callers, and what failed is compared too.
         for before, after in zip(world.judged(cases), other.judged(cases), strict=True):
             tally.pairs += 1
             where = f"prices {number}, {before.case.id}"

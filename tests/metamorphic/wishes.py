@@ -28,7 +28,7 @@ def pairs(world, what, seeds):
             low, high = sorted(pick.sample(TOLERANCES[what], 2), key=TOLERANCES[what].index)
         narrow.append(answered(case, **{what: low}))
         wide.append(answered(case, **{what: high}))
-    return zip(world.judged(narrow), world.judged(wide), strict=True)
+    return zip(*world.judged_in_groups([narrow, wide]), strict=True)
 
 
 def looser_wish(world, what, seeds):

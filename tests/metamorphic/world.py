@@ -200,6 +200,11 @@ class World:
                     found[place] = Judged(case, known, batched, row, self.knowledge)
         return found
 
+    def judged_in_groups(self, groups):
+        """A list of `Judged` for each list of cases, all decided together: it costs little more than one list."""
+        found = iter(self.judged([case for cases in groups for case in cases]))
+        return [[next(found) for _ in cases] for cases in groups]
+
     def platform(self, case):
         """The platform Record of a case, None where not on file."""
         return next((one for one in self.platforms if one.id == case.platform), None)
