@@ -1,5 +1,9 @@
 """The long counts of the sheets; `rows` is called by tests/full.py and gives (what, how many, result)."""
 
+import os
+import subprocess
+import sys
+
 import html5lib
 
 from advisor.reporting.sheets import sheet
@@ -7,6 +11,7 @@ from advisor.reporting.sheets.blocks import Number, walk
 
 from .reporting import made, test_html
 from .reporting.test_assumed import stands_on_something_assumed
+from .reporting.test_browser import SHEETS as BROWSED
 from .reporting.test_readers import ABOUT_OTHERS
 from .reporting.tracing import Sheet
 
@@ -102,7 +107,17 @@ def printed(names):
     return [("PDFs printed twice, byte for byte", count, _result(faults))]
 
 
+def in_every_width():
+    """axe-core on the sheets on a telephone and on a desk: the ordinary run takes one of them for each."""
+    command = [sys.executable, "-m", "pytest", "tests/reporting/test_browser.py", "-k", "axe_finds_nothing"]
+    environment = {**os.environ, "SHEETS_EVERY_WIDTH": "1"}
+    done = subprocess.run(command, cwd=made.ROOT, env=environment, capture_output=True, text=True)
+    sound = done.returncode == 0 and f"{len(BROWSED)} passed" in done.stdout and "skipped" not in done.stdout
+    result = "nothing found" if sound else f"FAILED: {done.stdout[-1000:]}"
+    return [("sheets looked at by axe-core in every width", len(BROWSED), result)]
+
+
 def rows():
     """(what, how many, result)."""
     names = cases()
-    return [*digits(names), *pages(names), *lengths(names), *addressed(names), *printed(names[::5])]
+    return [*in_every_width(), *digits(names), *pages(names), *lengths(names), *addressed(names), *printed(names[::5])]

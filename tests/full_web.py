@@ -8,10 +8,13 @@ import pathlib
 import random
 import re
 import statistics
+import subprocess
+import sys
 import tempfile
 import threading
 import time
 
+from tests.conftest import ROOT
 from tests.web import hostile
 from tests.web.browsing import Browser, app_in
 
@@ -24,6 +27,7 @@ def rows():
     """(what, how many, result) of each count."""
     with tempfile.TemporaryDirectory(prefix="least-clutch-web-") as folder:
         place = pathlib.Path(folder)
+        yield from _every_page()
         yield from _adopting(place / "adopting")
         yield from _several(place / "several")
         yield from _people(place / "people")
@@ -31,6 +35,19 @@ def rows():
         yield from _hostile(place / "hostile")
         yield from _kills(place / "kills")
         yield from _load(place / "load")
+
+
+# --- every page, light and dark
+
+
+def _every_page():
+    """axe-core on every page of the ways through the shop and on those seldom seen: the ordinary run looks at some."""
+    command = [sys.executable, "-m", "pytest", "tests/web/test_browser.py", "-k", "axe_finds_nothing"]
+    environment = {**os.environ, "WEB_EVERY_PAGE": "1"}
+    done = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True)
+    sound = done.returncode == 0 and "2 passed" in done.stdout and "skipped" not in done.stdout
+    result = "nothing found" if sound else f"FAILED: {done.stdout[-1000:]}"
+    yield "axe-core on every page in every state, light and dark", 2, result
 
 
 # --- rules adopted in the browser; several processes

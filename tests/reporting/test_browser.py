@@ -1,5 +1,6 @@
 """Sheets in Debian's Chromium: no finding of axe-core, nothing wider than the screen, nothing fetched."""
 
+import os
 import shutil
 
 import pytest
@@ -17,6 +18,13 @@ SHEETS = [("pack-over-stroke", audience) for audience in made.AUDIENCES] + [
     ("nothing-fits", "lead"),
     ("answers-missing", "customer"),
 ]
+#: Whether every sheet is looked at in every width (``python -m tests.full sheets``), or each in one of them by turns.
+EVERY_WIDTH = bool(os.environ.get("SHEETS_EVERY_WIDTH"))
+
+
+def by_turns(widths, sheet):
+    """These widths, or the one of them whose turn it is at this sheet."""
+    return widths if EVERY_WIDTH else (widths[SHEETS.index(sheet) % len(widths)],)
 
 
 @pytest.fixture(scope="module")
@@ -55,7 +63,7 @@ def opened(page, files, name, audience, width, media="screen"):
 def test_axe_finds_nothing(page, files, axe, name, audience):  # noqa: F811
     # Contrast is a sum over the style sheet (see test_html); on the long page of the lead axe takes a minute over it.
     rules = {"color-contrast": {"enabled": audience != "lead"}}
-    for width in (360, 1280) if audience != "lead" else (360,):
+    for width in by_turns((360, 1280), (name, audience)) if audience != "lead" else (360,):
         opened(page, files, name, audience, width)
         page.evaluate(axe)
         found = page.evaluate(
@@ -106,7 +114,10 @@ def test_on_paper_nothing_is_cut_off(page, files):
 TO_THE_ORDER_LIST = 2500
 
 
-@pytest.mark.parametrize("name", [name for name in made.CASES if name not in made.NOTHING_PICKED])
+PICKED = [name for name in made.CASES if name not in made.NOTHING_PICKED]
+
+
+@pytest.mark.parametrize("name", PICKED)
 def test_on_a_telephone_the_order_list_is_near(page, tmp_path, name):
     assert made.record(name)["outcome"] == "recommended"
     (tmp_path / f"{name}-customer.html").write_text(made.html(name, "customer"), encoding="utf-8")
