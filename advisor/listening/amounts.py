@@ -132,7 +132,7 @@ class Amounts(UnitsSaid):
         measured = self._measured_somewhere(heard_number, number)
         if measured and not near:
             return [], measured
-        left_open = self._left_open(heard_number, number)
+        left_open = self._left_open(heard_number, number) or self._set_at(heard_number, number)
         if left_open:
             return left_open, []
         asked = self.facts.get(self.about)
@@ -278,6 +278,9 @@ class Amounts(UnitsSaid):
                 pointing = set() if behind in ("after", "since", "once") else self._pointing_at(place)
                 if pointing and place != piece.part and piece.heard.fact not in pointing:
                     continue  # "21 pounds of boost, spikes to 24": words of its own say what it is
+                of_engine = (self.facts[piece.heard.fact].platform or "").startswith("engine.")
+                if {"engine", "motor"} & self._words_of(place) and place != piece.part and not of_engine:
+                    continue  # "the box is rated at 600, engine's five-twenty"
                 whole = set(self._speech(piece.heard.fact).whole) & self._words_of(place)
                 reach = 1 if whole else 4
                 if 0 < abs(number.values[0] - other.values[0]) <= other.values[0] / reach and len(pointing) <= 1:

@@ -41,12 +41,22 @@ BEFORE_ME = frozenset(word_list("bother bothers worry worries suit suits tell gi
 BEFORE_PEOPLE = frozenset(word_list("a my me his her our the another some other this that old good"))
 #: What somebody does on the car that is spoken of, whose word so tells of it.
 WORKED = frozenset(word_list("made makes built builds mapped maps tuned tunes fitted fits serviced rebuilt services"))
-AT_WORK = tuple(text.split() for text in phrase_list("at the garage, at the workshop, at the shop, at the dealer"))
+AT_WORK = tuple(
+    text.split()
+    for text in phrase_list(
+        "at the garage, at the workshop, at the shop, at the dealer, at the mot, at the rollers, at the dyno"
+    )
+)
+#: What somebody else's this car may have stood on.
+DYNOS = frozenset(word_list("dyno dynos rollers scales weighbridge"))
+#: Before somebody whose car is the one that is spoken of.
+THIS_IS = tuple(text.split() for text in phrase_list("it is my, it is me, this is my, this is me, it is our"))
 WORKS = frozenset(word_list("got has had doing fitting pulled pulling dropped taken taking changing putting"))
 #: Behind "his": nothing by which it would be his car.
 HIS_OWN = frozenset(
     word_list(
-        "own garage workshop shop place tools lift ramp shed word lads dyno rollers opinion trade guess estimate figure"
+        "own garage workshop shop place tools lift ramp shed word lads dyno rollers opinion trade guess "
+        "estimate figure foot leg knee"
     )
 )
 #: What the family has that is no car.
@@ -90,6 +100,8 @@ CHANGED_BY = frozenset(word_list("put fitted had stuck swapped changed bolted co
 BOUGHT = tuple(
     text.split() for text in phrase_list("i got it, i bought it, i had it, we got it, we bought it, we had it")
 )
+#: What is had done to a part of this car.
+HAD_DONE = frozenset(word_list("rated rebuilt weighed measured checked skimmed mapped remapped tested machined"))
 #: Before "coming": nothing that is to come.
 KEEPS = frozenset(word_list("keeps kept noise smell smoke oil was not"))
 #: Beside one of these such a change is not made yet: "it is being mapped over the winter".

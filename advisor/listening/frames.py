@@ -108,7 +108,10 @@ def frames(
             other = False
         if other:
             kinds.add(OTHER)
-        if any(_holds(words, mark, answers) for mark in frame_words.PAST) and not (
+        had_done = _had_done(plain)
+        if any(
+            _holds(words, mark, answers) for mark in frame_words.PAST if not (had_done and mark == "had the")
+        ) and not (
             set(plain) & (frame_words.CHANGED - ({"put"} if _holds(plain, "put out") else set()))
             and any(_holds(plain, mark) for mark in frame_words.WHEN)
             and "used" not in plain
@@ -160,7 +163,8 @@ def frames(
                 first -= 1  # "it juddered when pulling away before I changed it"
             said_before = [token.word for token in tokens[parts[first][0] : start]]
             bought = [token.word for token in tokens[start + 1 : end]] in frame_words.BOUGHT
-            if _was(said_before) and not (bought and frame_words.CHANGED & set(said_before)):
+            itself = tokens[start + 1].word == "that" and end - start > 3 and parts[number - 1][2] == ","
+            if _was(said_before) and not itself and not (bought and frame_words.CHANGED & set(said_before)):
                 for before in range(first, number):
                     by_part[before].add(PAST)
         if number and tokens[start].word == "when" and parts[number - 1][1] == start:
@@ -198,7 +202,8 @@ def frames(
         if QUESTION in by_part[number] and number + 1 < len(parts) and stop not in (".", "?", "!", ";"):
             start, end, _ = parts[number + 1]
             words = [token.word for token in tokens[start:end]]
-            if not _tells(words) or " ".join(words) in frame_words.ASIDES:
+            begun = number and parts[number - 1][2] == "," and tokens[parts[number - 1][1] - 1].word in ("is", "makes")
+            if not begun and (not _tells(words) or " ".join(words) in frame_words.ASIDES):
                 by_part[number + 1].add(QUESTION)
     return by_part
 
@@ -206,6 +211,14 @@ def frames(
 def _done(words):
     """Is something told that was done: "it went on over the winter", "we bolted a supercharger on over the winter"?"""
     return bool(({"went"} | frame_words.CHANGED) & set(words)) and not frame_words.TO_BE_DONE & set(words)
+
+
+def _had_done(words):
+    """As in "we had the box rated at 600", "had the cover rebuilt": what was had done, and is so."""
+    at = words.index("had") if "had" in words else len(words)
+    return bool(set(words[at + 3 : at + 5]) & frame_words.HAD_DONE) and not {"when", "he", "they", "before"} & set(
+        words
+    )
 
 
 def _supposed(by_part, parts, number):
@@ -309,6 +322,11 @@ def _others(words):
             continue  # his is the car that is spoken of
         if word in frame_words.PEOPLE and {"by", "from"} & set(words[max(0, at - 3) : at]):
             continue  # "rated by the fella who built it"
+        if word in frame_words.PEOPLE | {"cousin"} and (
+            set(behind[:1]) & frame_words.DYNOS
+            or (words[max(0, at - 3) : at] in frame_words.THIS_IS and set(behind[:1]) & frame_words.CARS)
+        ):
+            continue  # "at the wheels on my cousin's dyno", "it's my lad's car"
         if word in frame_words.PEOPLE and (_works_on_it(behind) or behind[:3] in frame_words.AT_WORK):
             continue  # "my lad's got the gearbox out", "the bloke at the garage says"
         if word in ("somebody", "someone") and set(behind[:3]) & frame_words.CHANGED_BY and _in_it(behind):

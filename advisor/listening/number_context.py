@@ -307,6 +307,19 @@ class NumberContext(LooselySaid):
                 return []
         return []
 
+    def _set_at(self, heard_number, number):
+        """As in "on launch control at the line, set at five thousand": a speed of what was named just before."""
+        start, end, _ = self.parts[number]
+        words = [token.word for token in self.tokens[start : heard_number.start]]
+        alone = words in (["set", "at"], ["set", "to"], ["it", "is", "set", "at"]) and heard_number.end == end
+        if not (alone and number and heard_number.bare and heard_number.values and heard_number.values[0] >= 1000):
+            return []
+        first, last, _ = self.parts[number - 1]
+        named = {pointer.fact for pointer in self.pointers if first <= pointer.start < last}
+        named &= {fact.name for fact in self.listener.numbers if fact.unit == "rpm"}
+        named -= {piece.heard.fact for piece in self.pieces}
+        return self._readings(self.facts[named.pop()], heard_number, number) if len(named) == 1 else []
+
     def _earlier(self, heard_number, number):
         """What the part before pointed to: "the caravan, it's 1.4 tonnes"."""
         if number == 0:

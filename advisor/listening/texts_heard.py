@@ -3,7 +3,7 @@
 import re
 from fractions import Fraction
 
-from ..knowledge import quantities
+from ..knowledge import quantities, units
 from .amounts import Amounts
 from .hearing import Heard
 from .taken_apart import Piece, number_text
@@ -14,11 +14,13 @@ _SHAFT = frozenset(word_list("shaft input across diameter spline splines"))
 _CIRCLE = frozenset(word_list("circle pcd pattern centres centers"))
 _BOLTS = frozenset(word_list("bolt bolts stud studs hole holes screws"))
 _THICK_BY_TEETH = r"(?P<thick>\d+(?:[- ]\d+/\d+|/\d+|\.\d+)?(?:\s*(?:mm|in|\"))?)\s*[xX\u00d7*]\s*(?P<teeth>\d{1,2})\b"
+_TEETH_BY_THICK = r"(?P<teeth>\d{2})\s*[xX\u00d7*]\s*(?P<thick>\d+[- ]\d+/\d+(?:\s*(?:in|\"))?)"
 #: As a fitter types it: "spline 1-1/8 x 26", "1-1/8 x 26 spline".
 _TYPED_SPLINES = tuple(
     re.compile(written, re.IGNORECASE)
     for written in (
         rf"\bsplines?[\s:=]+(?:is\s+)?{_THICK_BY_TEETH}(?:\s*(?:t|teeth|splines?)\b)?",
+        rf"\bsplines?(?:'s)?[\s:=]+(?:is\s+)?{_TEETH_BY_THICK}",
         rf"\b{_THICK_BY_TEETH}\s*(?:splines?|splined|teeth|tooth)\b",
     )
 )
@@ -111,6 +113,10 @@ class TextsHeard(Amounts):
             words = self._words_of(self.part_of(number.start))
             if number.dimension == "length" and number.values and words & _CIRCLE and words & (_BOLTS | {"m", "pcd"}):
                 circle = number
+                break
+            on_pcd = self._word_behind(number) == "pcd" and number.bare and words & _BOLTS
+            if on_pcd and number.values and 100 <= number.values[0] <= 500 and not number.kind:
+                circle, number.unit = number, units.find("mm")
                 break
         if circle is None or circle.unit is None:
             return "", []

@@ -184,7 +184,7 @@ class Weighing(Hesitations):
                 (start, end),
                 piece.start,
                 piece.end,
-                none=piece.heard.value == 0,
+                none=piece.heard.value == 0 or self.tokens[piece.start].word in ("under", "below"),
                 numbers=numbers,
             )
             if speech.ahead:
@@ -193,6 +193,8 @@ class Weighing(Hesitations):
                 kinds -= {frame.WISH, frame.AHEAD}
             if speech.anybody:
                 kinds -= {frame.OTHER, frame.PAST}
+            if piece.heard.value is False and self.tokens[piece.start].word == "no":
+                kinds.discard(frame.PAST)  # "there's no free play in it any more"
             if not speech.habit and self._is_off(piece, end):
                 kinds.add(frame.PAST)
             if self._of_that_one(piece, start):

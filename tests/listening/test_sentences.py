@@ -61,3 +61,15 @@ def test_what_does_not_come_in_below_a_speed_comes_in_from_it():
     understood = listener().understand("a 100 horsepower shot of nitrous, doesn't come in below 3500 revs")
     (speed,) = [heard for heard in understood.facts if heard.fact == "nitrous_speed_rpm"]
     assert (speed.value, speed.low, speed.high) == (3500, 3500, None)
+
+
+def test_what_does_not_come_in_under_a_speed_comes_in_from_it():
+    understood = listener().understand("seventy shot of nitrous, and it doesn't come in under three thousand")
+    (speed,) = [heard for heard in understood.facts if heard.fact == "nitrous_speed_rpm"]
+    assert (speed.value, speed.low, speed.high) == (3000, 3000, None)
+
+
+def test_a_pitch_circle_without_a_unit_is_in_millimetres():
+    (pattern,) = listener().understand("cover bolts are six M8 on a 230 PCD").facts
+    fact = listener().facts["bolt_pattern"]
+    assert quantities.read_value(fact, pattern.value) == quantities.read_value(fact, "6 x M8 on 230 mm")
