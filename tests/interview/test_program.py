@@ -1,47 +1,64 @@
-"""The command in a process of its own: line mode, exit codes, resuming, two at once, and killed at any moment."""
+"""The command, in a process of its own where that matters: line mode, exit codes, resuming, two at once, and killed at
+any moment.
+"""
 
+import gc
+import io
 import json
 import re
 import subprocess
 
 import pytest
 
+from advisor.cli import main
 from advisor.interview import case_file
 from advisor.knowledge import load
+from tests import kept
 
 from . import program, shop
 
 WHOLE = "\n".join(["bramble", *program.SCRIPT[1:11], "done", ""])
 
 
-def test_it_ends_in_the_same_record_as_recommend(tmp_path):
+@pytest.fixture
+def here(tmp_path, monkeypatch, capsys):
+    """here(text, command, *options) -> (exit code, output, errors) of a command fed with a text, in this process."""
+    kept.share(monkeypatch)
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    monkeypatch.setattr(gc, "freeze", lambda: None)  # this process goes on afterwards
+
+    def running(text, *arguments):
+        monkeypatch.setattr("sys.stdin", io.StringIO(text))
+        capsys.readouterr()
+        code = main([str(argument) for argument in arguments])
+        return code, *capsys.readouterr()
+
+    return running
+
+
+def test_it_ends_in_the_same_record_as_recommend(tmp_path, here):
     code, out, _ = program.run(tmp_path, WHOLE, "--case", tmp_path / "caller.yaml", "--json")
     assert code == 0
     made = json.loads(out)
-    again = subprocess.run(
-        [program.command()[0], "-m", "advisor", "recommend", str(tmp_path / "caller.yaml"), "--json"],
-        capture_output=True,
-        text=True,
-        env=program.environment(tmp_path),
-        cwd=tmp_path,
-    )
-    assert again.returncode == 0 and json.loads(again.stdout) == made
+    code, out, _ = here("", "recommend", tmp_path / "caller.yaml", "--json")
+    assert code == 0 and json.loads(out) == made
     assert made["pick"]["kit"]
 
 
-def test_the_end_of_the_script_saves_and_says_how_to_go_on(tmp_path):
-    code, out, _ = program.run(tmp_path, "bramble\nmain_use = daily\n")
+def test_the_end_of_the_script_saves_and_says_how_to_go_on(tmp_path, here):
+    code, out, _ = here("bramble\nmain_use = daily\n", "interview")
     assert code == 3 and "--resume caller-1" in out
     side = tmp_path / "least-clutch/interviews/caller-1.yaml.interview"
     side.write_text(side.read_text().replace(shop.knowledge().sha256, "of-other-rules"))
-    code, out, err = program.run(tmp_path, "", "--resume")
+    code, out, err = here("", "interview", "--resume")
     assert "The rules have changed" in err
     assert (
         code == 3
         and "Engine standard?" in out
         and "main_use" in (tmp_path / "least-clutch/interviews/caller-1.yaml").read_text()
     )
-    code, out, _ = program.run(tmp_path, "", "--list")
+    code, out, _ = here("", "interview", "--list")
     assert code == 0 and "caller-1" in out
 
 
@@ -60,8 +77,8 @@ def test_leaving_early_saves(tmp_path):
         ),
     ],
 )
-def test_exit_codes_of_what_was_decided(tmp_path, text, code):
-    assert program.run(tmp_path, text)[0] == code
+def test_exit_codes_of_what_was_decided(here, text, code):
+    assert here(text, "interview")[0] == code
 
 
 @pytest.mark.parametrize(
@@ -75,9 +92,9 @@ def test_exit_codes_of_what_was_decided(tmp_path, text, code):
         (["--car", "nowhere"], ["no car on file"]),
     ],
 )
-def test_what_cannot_begin_is_one_clear_error(tmp_path, options, words):
+def test_what_cannot_begin_is_one_clear_error(tmp_path, here, options, words):
     (tmp_path / "there.yaml").write_text("case: there\nanswers: {}\n")
-    code, _, err = program.run(tmp_path, "", *options)
+    code, _, err = here("", "interview", *options)
     assert code == 2 and len(err.splitlines()) == 1 and "Traceback" not in err
     for word in words:
         assert word in err
