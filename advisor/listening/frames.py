@@ -102,7 +102,9 @@ def frames(
         kinds = set()
         others = _others(plain)
         if others:
-            other = plain[:2] not in (["that", "is"], ["that", "was"])  # "that's the old one" is of what was just said
+            before = [token.word for token in tokens[slice(*parts[len(by_part) - 1][:2])]] if by_part else []
+            corrected = bool({"sorry", "no", "wait", "lie"} & set(before)) and _holds(plain, "that is the old one")
+            other = not corrected  # "six fifty, no sorry, that's the old one, five eighty"
             kinds.add(OTHER)
         elif other and (any(_holds(plain, words_) for words_ in frame_words.OWN) or "i" in plain):
             other = False
@@ -162,7 +164,8 @@ def frames(
             if first and tokens[parts[first][0]].word == "when" and parts[first - 1][1] == parts[first][0]:
                 first -= 1  # "it juddered when pulling away before I changed it"
             said_before = [token.word for token in tokens[parts[first][0] : start]]
-            bought = [token.word for token in tokens[start + 1 : end]] in frame_words.BOUGHT
+            undone = any(token.word in ("standard", "stock", "off", "undone", "removed") for token in tokens[end:])
+            bought = not undone and [token.word for token in tokens[start + 1 : end]] in frame_words.BOUGHT
             itself = tokens[start + 1].word == "that" and end - start > 3 and parts[number - 1][2] == ","
             if _was(said_before) and not itself and not (bought and frame_words.CHANGED & set(said_before)):
                 for before in range(first, number):
@@ -323,7 +326,7 @@ def _others(words):
         if word in frame_words.PEOPLE and {"by", "from"} & set(words[max(0, at - 3) : at]):
             continue  # "rated by the fella who built it"
         if word in frame_words.PEOPLE | {"cousin"} and (
-            set(behind[:1]) & frame_words.DYNOS
+            (set(behind[:1]) & frame_words.DYNOS and not set(behind[1:2]) & frame_words.CARS)
             or (words[max(0, at - 3) : at] in frame_words.THIS_IS and set(behind[:1]) & frame_words.CARS)
         ):
             continue  # "at the wheels on my cousin's dyno", "it's my lad's car"
