@@ -6,7 +6,7 @@ import random
 import subprocess
 from collections import Counter
 
-from advisor.casebook import sales
+from advisor.casebook import impact_result, sales
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from tests.benchmarks import casebook as benchmark
@@ -122,6 +122,16 @@ def impact_one_by_one():
     ]
 
 
+def impact_of_words():
+    """Edits that change no decision: an owner is no change at all, another text of a set-up step is another reason."""
+    results, summary = impacts.seen("an owner")
+    assert set(impacts.classes(results).values()) == {impact_result.UNCHANGED} and summary["changed_rules"] == 0
+    results, _ = impacts.seen("a set-up text")
+    street = results[impacts.STREET]
+    assert (street.kind, street.set_up) == (impact_result.REASONS, 0)
+    return [("edits of an owner and of a set-up text over stored cases", 2, "no change, and another reason")]
+
+
 def impact_left_out(stored=LEFT_OUT):
     """Cases that nothing touches against deciding all of them by both rules: every field of every row."""
     edits = ("a factor, and a rule for another answer", "a rule less")
@@ -178,7 +188,10 @@ def impact_at_size(stored=STORED):
     return benchmark.rows(found)
 
 
-ALL = (replays, kills, crowd, full_disks, impact_one_by_one, impact_left_out, impact_varied, impact_at_size)
+ALL = (
+    *(replays, kills, crowd, full_disks),
+    *(impact_one_by_one, impact_of_words, impact_left_out, impact_varied, impact_at_size),
+)
 
 
 def rows():

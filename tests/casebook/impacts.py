@@ -110,6 +110,8 @@ EDITS = {
     ),
 }
 
+EDITS["a rule nobody meets, and an owner"] = (*EDITS["a rule nobody meets"], *EDITS["an owner"])
+
 
 @functools.cache
 def edited(what):
@@ -227,7 +229,11 @@ def carried(case, what):
 EXACT = ("words of a rule", "a factor", "a facing", "the order")
 #: Edits by which kits that fit the car may stand in another order among those that fail, of which no record tells.
 ORDERS = ("a step", "a row of a table")
-VARIED = tuple(name for name in EDITS if name not in ("nothing", "an owner", "a set-up text", "words of a rule"))
+VARIED = tuple(
+    name
+    for name in EDITS
+    if name not in ("nothing", "an owner", "a rule nobody meets, and an owner", "a set-up text", "words of a rule")
+)
 EVERY = (*EXACT, "a rule nobody meets", "a set-up text", "a rule less", "a caution less", "a factor nothing meets")
 
 
