@@ -12,7 +12,7 @@ from advisor.knowledge.sources import Sources
 
 from . import shipped
 
-#: The advices given so far: by the case and the options, as they are written.
+#: The advices given so far: by the decider, which stays to the end, and the case and the options as they are written.
 _ADVISED = {}
 
 
@@ -33,14 +33,29 @@ def share(monkeypatch):
     def decider_of(given, *, isolated=False):
         return both if given is content and not isolated else opened(given, isolated=isolated)
 
+    monkeypatch.setattr(opening, "open_content", open_content)
+    monkeypatch.setattr(deciding, "decider_of", decider_of)
+    monkeypatch.setattr(advising, "advise", _advised_once(both, advised))
+
+
+def share_advice(monkeypatch):
+    """For one test, an interview with the plain decider over the shipped content advises a state of answers once."""
+    from advisor.interview import explanations
+
+    once = _advised_once(shipped.plain_decider(), advising.advise)
+    monkeypatch.setattr(advising, "advise", once)
+    monkeypatch.setattr(explanations, "advise", once)
+
+
+def _advised_once(decider, advised):
+    """What advises as ``advised`` does, by ``decider`` every case only once."""
+
     def advise(given, case, **options):
-        if given is not both:
+        if given is not decider:
             return advised(given, case, **options)
-        key = repr((case, sorted(options.items())))
+        key = id(decider), repr((case, sorted(options.items())))
         if key not in _ADVISED:
             _ADVISED[key] = advised(given, case, **options)
         return _ADVISED[key]
 
-    monkeypatch.setattr(opening, "open_content", open_content)
-    monkeypatch.setattr(deciding, "decider_of", decider_of)
-    monkeypatch.setattr(advising, "advise", advise)
+    return advise

@@ -18,12 +18,19 @@ from advisor.interview.conversation import Talk
 from advisor.interview.interview_file import InterviewFile
 from advisor.interview.state import State
 from advisor.knowledge import load
+from tests.kept import share_advice
 
 from . import shop
 from .test_next_question import clashing
 from .test_reading import random_lines
 
 WIDTH = 80
+
+
+@pytest.fixture(autouse=True)
+def advised_once(monkeypatch):
+    """Many conversations come to the same answers: these are advised once for all."""
+    share_advice(monkeypatch)
 
 
 @pytest.fixture
