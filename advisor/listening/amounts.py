@@ -132,7 +132,11 @@ class Amounts(UnitsSaid):
         measured = self._measured_somewhere(heard_number, number)
         if measured and not near:
             return [], measured
-        left_open = self._left_open(heard_number, number) or self._set_at(heard_number, number)
+        left_open = (
+            self._ratio_of(heard_number, number)
+            or self._left_open(heard_number, number)
+            or self._set_at(heard_number, number)
+        )
         if left_open:
             return left_open, []
         asked = self.facts.get(self.about)

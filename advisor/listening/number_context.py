@@ -307,6 +307,16 @@ class NumberContext(LooselySaid):
                 return []
         return []
 
+    def _ratio_of(self, heard_number, number):
+        """As in "the pedal's about six to one": a ratio said to one, and beside it only what it is the ratio of."""
+        start, end, _ = self.parts[number]
+        rest = [at for at in range(start, end) if not heard_number.start <= at < heard_number.end]
+        words = [self.tokens[at].word for at in rest if self.tokens[at].word not in spoken.SLIGHT | {"and", "is"}]
+        if not heard_number.ratio or len(words) != 1:
+            return []
+        facts = [fact for fact in self.listener.numbers if f"{words[0]} ratio" in self._speech(fact.name).names]
+        return self._readings(facts[0], heard_number, number) if len(facts) == 1 and self._is_ratio(facts[0]) else []
+
     def _set_at(self, heard_number, number):
         """As in "on launch control at the line, set at five thousand": a speed of what was named just before."""
         start, end, _ = self.parts[number]
