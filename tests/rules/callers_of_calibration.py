@@ -6,10 +6,10 @@ T9 organic triple; R1 to R5 sintered packs. Source: a numeric prototype, tuned u
 the picks (judgement, no print source).
 """
 
+import itertools
 import re
 
 from advisor.knowledge.case_model import Answer, Case
-from tests.callers import decided_alone
 
 STEPS = (1.0, 1.3, 1.6, 2.0, 2.8)
 
@@ -87,14 +87,19 @@ def _case(car, fields, use, times):
     return Case(f"{car}-{use}-{times}", car, {name: Answer(value) for name, value in answers.items()})
 
 
-def code(decision):
-    """The calibration's code of a decision's pick."""
-    if decision.pick is None:
+def code(kit):
+    """The calibration's code of the id of a pick, or of None."""
+    if kit is None:
         return "none"
-    kit = decision.kits.ids[decision.pick]
     return "S0" if kit.startswith("factory") else re.search(r"-(t\d|tx|s\d|c\d|r\d)", kit).group(1).upper()
 
 
 def compare(decider, platforms):
-    """(case id, found, wanted picks) for every cell."""
-    return [(case.id, code(decided_alone(decider, case)), wanted) for case, wanted in callers(platforms)]
+    """(case id, found, wanted picks) for every cell; those of one car are decided together, as they stand."""
+    cells = []
+    for _, group in itertools.groupby(callers(platforms), lambda cell: cell[0].platform):
+        cases, wanted = zip(*group)
+        gathered = [decider.gather(case) for case in cases]
+        outcomes = decider.batch.outcomes([known for _, known in gathered], gathered[0][0], ask_first=False)
+        cells += zip((case.id for case in cases), (code(outcome.pick) for outcome in outcomes), wanted, strict=True)
+    return cells
