@@ -102,8 +102,10 @@ def frames(
         kinds = set()
         others = _others(plain)
         if others:
-            said_last = [token.word for token in tokens[slice(*parts[len(by_part) - 1][:2])]] if by_part else []
-            corrected = bool({"sorry", "no", "wait", "lie"} & set(said_last)) and _holds(plain, "that is the old one")
+            said_last = [token.word for token in tokens[parts[max(0, len(by_part) - 2)][0] : start]] if by_part else []
+            corrected = bool({"sorry", "no", "wait", "lie"} & set(said_last)) and any(
+                _holds(plain, text) for text in ("that is the old one", "that was the old one")
+            )
             other = not corrected  # "six fifty, no sorry, that's the old one, five eighty"
             kinds.add(OTHER)
         elif other and (any(_holds(plain, words_) for words_ in frame_words.OWN) or "i" in plain):
