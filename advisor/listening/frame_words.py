@@ -177,6 +177,8 @@ STILL_TO_COME = phrase_list(
     "when it is mapped, once it is mapped, once mapped, after it is mapped, when it is tuned, once it is tuned, "
     "when it is built, once it is built, when it is remapped, once it is remapped"
 )
+#: Who says so of a tyre wants to buy some.
+SHOPPING = frozenset(word_list("need want after looking price cost quote order selling sell stock"))
 JOKES = phrase_list("joking, kidding, pulling your leg, pulling your chain, only messing, just messing")
 CONFIRMED = phrase_list("that is right, that was right, that is correct, that is it, had it right")
 OLD = frozenset(word_list("old previous last"))

@@ -1,5 +1,6 @@
 """Whose car, when, and how sure: what a part of a sentence is about, from the small words around its facts."""
 
+import re
 from collections.abc import Collection, Sequence
 
 from ..knowledge.spoken import Token
@@ -10,6 +11,9 @@ OTHER, PAST, AHEAD, WISH = "another car", "past", "ahead", "a wish"
 CONDITION, CARRIED, AS_NEW = "a condition", "still ahead", "as it was new"
 QUESTION, DOUBT, WITHDRAWN = "question", "doubt", "taken back"
 GOODS = "a paper or a price"
+
+#: The size of a tyre as it stands on its side: width in mm and height in percent of it.
+_TYRE = re.compile("[1-3][0-9]5/[2-9][05]")
 
 #: What stands in the way of a fact only where the car as it is is spoken of.
 NOT_YET = frozenset((AHEAD, WISH, CARRIED, CONDITION, QUESTION, DOUBT))
@@ -157,6 +161,8 @@ def frames(
             "quoted" in plain and not {"at", "as"} & set(plain[plain.index("quoted") + 1 :][:1])
         ):
             kinds.add(GOODS)
+        if frame_words.SHOPPING & set(plain) and any(_TYRE.fullmatch(word) for word in plain):
+            kinds.add(GOODS)  # "need two 205/55 R16 for the wife's runabout"
         if by_part and GOODS in by_part[-1] and end - start < 5:
             kinds.add(GOODS)  # "my address is 240 High Road, flat 4"
         by_part.append(kinds)
