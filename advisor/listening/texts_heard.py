@@ -13,7 +13,8 @@ _TEETH = frozenset(word_list("spline splines splined tooth teeth"))
 _SHAFT = frozenset(word_list("shaft input across diameter spline splines"))
 _CIRCLE = frozenset(word_list("circle pcd pattern centres centers"))
 _BOLTS = frozenset(word_list("bolt bolts stud studs hole holes screws"))
-_THICK_BY_TEETH = r"(?P<thick>\d+(?:[- ]\d+/\d+|/\d+|\.\d+)?(?:\s*(?:mm|in|\"))?)\s*[xX\u00d7*]\s*(?P<teeth>\d{1,2})\b"
+_BY = r"\s*(?:[x\u00d7*]|\bby\b)\s*"
+_THICK_BY_TEETH = rf"(?P<thick>\d+(?:[- ]\d+/\d+|/\d+|\.\d+)?(?:\s*(?:mm|in|\"))?){_BY}(?P<teeth>[1-4]\d)\b"
 _TEETH_BY_THICK = r"(?P<teeth>\d{2})\s*[xX\u00d7*]\s*(?P<thick>\d+[- ]\d+/\d+(?:\s*(?:in|\"))?)"
 #: As a fitter types it: "spline 1-1/8 x 26", "1-1/8 x 26 spline".
 _TYPED_SPLINES = tuple(
