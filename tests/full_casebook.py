@@ -132,22 +132,28 @@ def impact_of_words():
     return [("edits of an owner and of a set-up text over stored cases", 2, "no change, and another reason")]
 
 
+def _with_buyers(path, stored, pool):
+    """An open casebook of so many cases of a pool, every third the buyer of some kit, picked or not."""
+    large.fill(path, stored, pool)
+    book = Casebook(path)
+    for number in range(1, stored + 1, 3):
+        kits = sorted(book.record(book.sold(number)).kits)
+        if kits:
+            sales.sell(book, number, kits[number % len(kits)], reason="for a test")
+    return book
+
+
 def impact_left_out(stored=LEFT_OUT):
     """Cases that nothing touches against deciding all of them by both rules: every field of every row."""
     edits = ("a factor, and a rule for another answer", "a rule less")
     rung, met = 0, Counter()
-    with _folder() as (folder, _):
-        large.fill(folder / "casebook.sqlite", stored, list(large.distinct(stored // 3)))
-        with Casebook(folder / "casebook.sqlite") as book:
-            for number in range(1, stored + 1, 3):
-                kits = sorted(book.record(book.sold(number)).kits)
-                if kits:
-                    sales.sell(book, number, kits[number % len(kits)], reason="for a test")
-            for what in edits:
-                (quick, told), (whole, of_whole) = impacts.both_ways(book, what)
-                assert len(quick) == stored and quick == whole and told == of_whole, what
-                rung += sum(bool(row["ring"]) for row in quick.values())
-                met.update(row["class"] for row in quick.values())
+    pool = list(large.distinct(stored // 3))
+    with _folder() as (folder, _), _with_buyers(folder / "casebook.sqlite", stored, pool) as book:
+        for what in edits:
+            (quick, told), (whole, of_whole) = impacts.both_ways(book, what)
+            assert len(quick) == stored and quick == whole and told == of_whole, what
+            rung += sum(bool(row["ring"]) for row in quick.values())
+            met.update(row["class"] for row in quick.values())
     assert rung, "no case was to be rung about"
     return [
         (
@@ -164,12 +170,7 @@ def impact_varied(stored=VARIED, edits=None):
     edits = sorted(edits or impacts.VARIED)
     with _folder() as (folder, _):
         pool = list(large.distinct(stored, seed=78))
-        large.fill(folder / "casebook.sqlite", stored, pool)
-        with Casebook(folder / "casebook.sqlite") as book:
-            for number in range(1, stored + 1, 3):
-                kits = sorted(book.record(book.sold(number)).kits)
-                if kits:
-                    sales.sell(book, number, kits[number % len(kits)], reason="for a test")
+        _with_buyers(folder / "casebook.sqlite", stored, pool).close()
         for what in edits:
             met.update(impacts.compare_rows(folder / "casebook.sqlite", pool, what))
     return [

@@ -111,6 +111,7 @@ EDITS = {
 }
 
 EDITS["a rule nobody meets, and an owner"] = (*EDITS["a rule nobody meets"], *EDITS["an owner"])
+EDITS["a caution less, and a set-up text"] = (*EDITS["a caution less"], *EDITS["a set-up text"])
 
 
 @functools.cache
@@ -229,11 +230,12 @@ def carried(case, what):
 EXACT = ("words of a rule", "a factor", "a facing", "the order")
 #: Edits by which kits that fit the car may stand in another order among those that fail, of which no record tells.
 ORDERS = ("a step", "a row of a table")
-VARIED = tuple(
-    name
-    for name in EDITS
-    if name not in ("nothing", "an owner", "a rule nobody meets, and an owner", "a set-up text", "words of a rule")
+#: No change, words and owners alone, and edits of two parts of which one stands by itself as well.
+_NOT_VARIED = (
+    *("nothing", "an owner", "a set-up text", "words of a rule"),
+    *("a rule nobody meets, and an owner", "a caution less, and a set-up text"),
 )
+VARIED = tuple(name for name in EDITS if name not in _NOT_VARIED)
 EVERY = (*EXACT, "a rule nobody meets", "a set-up text", "a rule less", "a caution less", "a factor nothing meets")
 
 

@@ -160,12 +160,16 @@ def test_rules_that_disagree_cost_only_the_cases_they_disagree_about(book):
 
 
 def test_other_set_up_with_the_same_pick_is_seen():
-    results, summary = seen("a caution less")
+    # Another text of another set-up rule is in the same edit: it changes no decision, and is another reason.
+    results, summary = seen("a caution less, and a set-up text")
     assert results[DRAG].kind == impact_result.REASONS
     assert results[DRAG].set_up == 1
     assert results[DRAG].in_play == ["set-up rule bed-sintered"]
     assert summary["classes"][impact_result.REASONS]["other_set_up"] == 1
-    assert results[STREET].kind == impact_result.UNCHANGED
+    street = results[STREET]
+    assert (street.kind, street.set_up, street.new) == (impact_result.REASONS, 0, None)
+    assert street.in_play == ["set-up rule bed-organic"]
+    assert results[NOTHING].kind == results[MISSING].kind == impact_result.UNCHANGED
 
 
 def test_every_class_is_what_deciding_one_by_one_gives(tmp_path, monkeypatch):
