@@ -19,6 +19,7 @@ import hashlib
 import hmac
 import json
 import os
+import re
 import secrets
 import stat
 from collections.abc import Iterator
@@ -38,6 +39,7 @@ VARIABLE = "LEAST_CLUTCH_SEAL_KEY"
 FILE, NOTES = "seal.key", "written"
 _SCHEMA = "least-clutch seal key 1"
 _LARGEST = 100_000
+_ID = re.compile("[0-9a-f]{16}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +62,10 @@ class Key:
         # As bytes: a changed row may hold whatever it likes, and texts with letters beyond ASCII are not compared.
         matches = isinstance(mac, str) and hmac.compare_digest(self.seal(casebook, digest).encode(), mac.encode())
         return "" if matches else "carries a seal that is not the key's: it was changed or made up"
+
+
+def _is_id(value):
+    return isinstance(value, str) and bool(_ID.fullmatch(value))
 
 
 def key_place() -> Path:
@@ -216,7 +222,7 @@ def accept_key(store: "Store", key_id: str) -> str:
 def accept(store: "Store") -> None:
     """Take the casebook at this place as it stands, after a person has looked: its entries so far, and their keys."""
     casebook, entry, digest = store.row(statements.HEAD)
-    keys = sorted({row[0] for row in store.rows(statements.KEYS)})
+    keys = sorted(row[0] for row in store.rows(statements.KEYS) if _is_id(row[0]))
     bare = store.row(statements.LAST_UNSEALED)[0] or 0
     write_down(Written(store.identity, casebook, bare + 1, entry, digest, keys))
 
@@ -274,6 +280,9 @@ class Looking:
         if mac is None or key_id is None:
             self.bare.add(entry)
             return "has no seal, and was written when entries were sealed" if ours and entry >= ours.since else ""
+        # A remark names the key, and offers a command to accept it: of a changed row it might name anything.
+        if not _is_id(key_id):
+            return "carries a seal under a key that cannot be: it was changed or made up"
         if key is None or key_id != key.id:
             if ours is None or entry < ours.since or key_id in ours.keys:
                 self.foreign.setdefault(key_id, Met()).add(entry)

@@ -186,6 +186,22 @@ def test_a_seal_that_no_program_makes(path, mac):
     assert faults(path) == ["entry 2 carries a seal that is not the key's: it was changed or made up"]
 
 
+@pytest.mark.file_only
+def test_a_key_that_no_program_makes_is_named_in_no_remark(path):
+    """A key met for the first time is shown, in a command to accept it: nothing else may get there through the file."""
+    keys = (b"\xff", "\x1b[31m", "0; rm seal.key", "0" * 15)
+    with unguarded(path) as connection:
+        for number, key in enumerate(keys, 1):
+            connection.execute("UPDATE seal SET key = ? WHERE entry = ?", (key, number))
+    wrong = "carries a seal under a key that cannot be: it was changed or made up"
+    assert faults(path) == [f"entry {number} {wrong}" for number in range(1, len(keys) + 1)]
+    with Casebook(path) as book:
+        looked = seals.look(book.store)
+        assert (looked.remarks, looked.unmet) == ([], {})
+        seals.accept(book.store)  # as it stands: the faults stay named
+        assert len(seals.look(book.store).faults) == len(keys)
+
+
 # 6. Cut short, or an older copy put back.
 @pytest.mark.file_only
 def test_an_older_copy_put_back(path, anchor, tmp_path):
