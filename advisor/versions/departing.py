@@ -5,6 +5,7 @@ by what it posts in their place. What then comes out otherwise may be meant so; 
 """
 
 import dataclasses
+import functools
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
@@ -103,21 +104,45 @@ def _replaced_in(test: RuleTest, names: Mapping[str, Mapping[str, str]]) -> list
 def _names(shipped: Rule, house: Rule) -> dict[str, str]:
     """Id of the shipped rule, and of what it posts -> that in its place; an id of its own where nothing is."""
     names = {shipped.id: house.id}
-    kinds = (
-        (shipped.require, house.require, lambda posted: (posted.source, posted.measure)),
-        (shipped.items, house.items, lambda item: (item.kind, item.part)),
-        (shipped.cautions, house.cautions, lambda caution: caution.safety),
-    )
-    for theirs, ours, alike in kinds:
-        free = [posted for posted in ours if posted.id not in {each.id for each in theirs}]
-        for posted in theirs:
-            if any(each.id == posted.id for each in ours):
-                names.setdefault(posted.id, posted.id)
-                continue
-            there = next((each for each in free if alike(each) == alike(posted)), None)
+    for pairs in (
+        _requirements_in_place(shipped, house),
+        _items_in_place(shipped, house),
+        _in_place(shipped.cautions, house.cautions, lambda caution: caution.safety),
+    ):
+        for posted, there in pairs:
             names.setdefault(posted.id, posted.id if there is None else there.id)
-            free = [each for each in free if each is not there]
     return names
+
+
+def _requirements_in_place(shipped, house):
+    return _in_place(shipped.require, house.require, lambda posted: (posted.source, posted.measure))
+
+
+def _items_in_place(shipped, house):
+    return _in_place(shipped.items, house.items, lambda item: (item.kind, item.part))
+
+
+def _in_place(theirs, ours, alike):
+    """Pairs (what a shipped rule posts, what stands in its place, or None): of the same id, else alike and still free.
+
+    Of several alike the likest comes first: a rule may post a must and a wish of one measure.
+    """
+    same = {posted.id: posted for posted in ours}
+    free = [posted for posted in ours if posted.id not in {each.id for each in theirs}]
+    pairs = []
+    for posted in theirs:
+        there = same.get(posted.id)
+        if there is None:
+            like = [each for each in free if alike(each) == alike(posted)]
+            there = min(like, key=functools.partial(_unlike, posted), default=None)
+            free = [each for each in free if each is not there]
+        pairs.append((posted, there))
+    return pairs
+
+
+def _unlike(posted, other):
+    """In how much two that post the same kind of thing differ."""
+    return sum(getattr(posted, part, None) != getattr(other, part, None) for part in ("compare", "level", "limit"))
 
 
 def departures(
@@ -144,10 +169,10 @@ def asks_less(before: Rule, after: Rule, knowledge: Knowledge) -> list[str]:
     from ..reporting.screens.rulebook import RuleWords
 
     words = RuleWords(knowledge, "si")
-    said = [text for ours in before.require for text in _requires_less(ours, after, words)]
-    left = {item.id: item for item in after.items} | {(item.kind, item.part): item for item in after.items}
-    for item in before.items:
-        there = left.get(item.id) or left.get((item.kind, item.part))
+    said = [
+        text for ours, there in _requirements_in_place(before, after) for text in _requires_less(ours, there, words)
+    ]
+    for item, there in _items_in_place(before, after):
         if item.level == "required" and (there is None or there.level != "required"):
             said.append(f"{(item.part or item.kind).replace('_', ' ')} is no longer required")
     if sum(caution.safety for caution in after.cautions) < sum(caution.safety for caution in before.cautions):
@@ -155,17 +180,11 @@ def asks_less(before: Rule, after: Rule, knowledge: Knowledge) -> list[str]:
     return said
 
 
-def _requires_less(ours, after, words):
+def _requires_less(ours, there, words):
     label = words.label(ours.measure)
-    like = [
-        posted
-        for posted in after.require
-        if (posted.source, posted.measure, posted.compare) == (ours.source, ours.measure, ours.compare)
-    ]
-    if not like:
+    if there is None or (there.source, there.measure, there.compare) != (ours.source, ours.measure, ours.compare):
         yield f"{label} is no longer asked to be {words.test(ours.measure, ours.compare, ours.limit)}"
         return
-    there = like[0]
     if ours.level == "must" and there.level != "must":
         yield f"{label} was a must and is a wish"
     if ours.safety and not there.safety:

@@ -75,6 +75,26 @@ def test_a_must_that_becomes_a_wish_or_asks_a_number_less_is_named():
     assert asks_less(rule, dataclasses.replace(rule, require=()), shipped())
 
 
+def test_no_rule_asks_less_than_itself_under_other_names_and_in_another_order():
+    twice = 0
+    for rule in shipped().rules:
+        require = tuple(dataclasses.replace(posted, id=f"{posted.id}-here") for posted in reversed(rule.require))
+        items = tuple(dataclasses.replace(item, id=f"{item.id}-here") for item in reversed(rule.items))
+        assert asks_less(rule, rule, shipped()) == [], rule.id
+        assert asks_less(rule, dataclasses.replace(rule, require=require, items=items), shipped()) == [], rule.id
+        twice += len({posted.measure for posted in rule.require}) < len(rule.require)
+    assert twice, "no rule posts a must and a wish of one measure"
+
+
+def test_of_a_must_and_a_wish_of_one_measure_the_one_that_is_gone_is_named():
+    rule = next(rule for rule in shipped().rules if rule.id == "noise-quiet")
+    must, wish = rule.require
+    (less,) = asks_less(rule, dataclasses.replace(rule, require=(must,)), shipped())
+    assert less == "noise class is no longer asked to be at most class 0"
+    (less,) = asks_less(rule, dataclasses.replace(rule, require=(wish,)), shipped())
+    assert less == "noise class is no longer asked to be at most class 1"
+
+
 def test_what_departs_is_signed_for_whatever_it_bears_on_and_what_fails_is_not():
     (departs,) = failures(["one rule departs"], departs=True)
     (fails,) = failures(["a test fails"])
