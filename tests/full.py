@@ -49,7 +49,9 @@ def main(names):
     failed = False
     for name in names or parts():
         start = time.process_time()
-        for what, count, result in rows_of([importlib.import_module(f"tests.full_{name}").rows], f"{name} stopped"):
+        # A part that cannot even be read stops itself alone.
+        part = [lambda: importlib.import_module(f"tests.full_{name}").rows()]  # noqa: B023  called before the next
+        for what, count, result in rows_of(part, f"{name} stopped"):
             failed |= "FAILED" in str(result)
             print(f"{name:11} | {what:60} | {count!s:>9} | {result}", flush=True)
         print(f"{name:11} | CPU of this process, s{'':38} | {time.process_time() - start:9.0f} |", flush=True)
