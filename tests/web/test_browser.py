@@ -20,7 +20,8 @@ from tests.web.shops import shop_with, trial_ended
 pytestmark = pytest.mark.needs("browser")
 
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-#: Whether axe-core looks at every page, light and dark (``python -m tests.full web``), or at some, by turns.
+#: Whether axe-core looks at every page, light and dark (``python -m tests.full web``), or at some, by turns; and the
+#: whole way without a script is gone, or its beginning.
 EVERY_PAGE = bool(os.environ.get("WEB_EVERY_PAGE"))
 #: The pages axe-core looks at in the ordinary run: one of each make, and of each kind of error.
 SOME_PAGES = (
@@ -269,11 +270,19 @@ def faults_heard(page):
 
 
 def test_without_a_script_from_the_start_to_the_shop(chromium, server):
-    """After a few questions. All ways without one: ``python -m tests.full web``; no page holds any: test_hardening."""
+    """After a few questions; after all, and on to the counter and the lead, in ``python -m tests.full web``."""
     page, seen = opened(chromium, server, 1280), []
-    customer(page, server, 1280, lambda page, name: seen.append(name), own_words=False, stop=4)
-    assert len(seen) > 12 and faults_heard(page) == []
+
+    def look(page, name):
+        seen.append(name)
+
+    kept = customer(page, server, 1280, look, own_words=EVERY_PAGE, stop=30 if EVERY_PAGE else 4)
+    desk = opened(chromium, server, 1280)
+    if EVERY_PAGE:
+        staff(desk, server, kept, look)
+    assert len(seen) > (30 if EVERY_PAGE else 12) and faults_heard(page) == faults_heard(desk) == []
     page.context.close()
+    desk.context.close()
 
 
 @pytest.mark.needs("npm")
