@@ -23,7 +23,8 @@ from typing import Any
 
 from ..errors import AdvisorError
 from ..knowledge.quantities import read, read_value
-from .decide import Decision, next_down, next_up, statuses
+from .decide import Decision
+from .neighbours import next_down, next_up, statuses
 
 
 def fired(decision: Decision) -> set[str]:

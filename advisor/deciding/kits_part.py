@@ -4,8 +4,9 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ..knowledge.model import FactRef
-from .decide import Decision, statuses
+from .decide import Decision
 from .limits import failure, limit_of, plain
+from .neighbours import statuses
 from .settling_estimates import Settles
 from .stand_ins import StandIn
 from .verdicts import Checked

@@ -4,8 +4,9 @@ from typing import TYPE_CHECKING, Any
 
 from ..knowledge.sentences import first_sentence
 from . import ladder
-from .decide import Decision, next_to, statuses
+from .decide import Decision
 from .limits import failure
+from .neighbours import next_to, statuses
 from .verdicts import FAIL, Checked
 
 if TYPE_CHECKING:

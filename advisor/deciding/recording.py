@@ -16,12 +16,13 @@ from .case_part import case_part
 from .cautions import told_cautions
 from .clashing import contradictions
 from .conflicts import minimal_conflicts, minimal_corrections
-from .decide import Decision, near_equals, next_down, next_up
+from .decide import Decision
 from .decision_record import SCHEMA, DecisionRecord
 from .derivation_part import facts_and_firings
 from .judging import FIT_TOPICS
 from .kits_part import by_id, kit_entry, requirement_entry, stand_in_entry
 from .limits import plain
+from .neighbours import near_equals, next_down, next_up
 from .outcomes import MORE_ANSWERS, NO_KIT
 from .settling_estimates import Settles
 from .verdicts import FAIL, UNKNOWN

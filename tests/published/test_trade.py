@@ -11,8 +11,8 @@ from math import erf, log, pi, sqrt
 
 import pytest
 
-from advisor.deciding.decide import statuses
 from advisor.deciding.expectations import cautions, items
+from advisor.deciding.neighbours import statuses
 from advisor.deciding.verdicts import FAIL, PASS
 from advisor.knowledge.case_model import Answer, Case
 from advisor.knowledge.model import Record
