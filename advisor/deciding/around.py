@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..engine.fact_columns import Cases, columns, constant_columns, kind_of, stacked
+from ..engine.fact_columns import Cases, columns, stacked
 from ..frozen import frozen
 from .assumptions import judged, tried
 from .close_calls import ROUNDS, CloseCalls
@@ -81,13 +81,13 @@ def decided_together(
     decider: "Decider", decision: "Decision", outset: "Outset | None", knowns: "Sequence[Known]"
 ) -> "tuple[Batched, int]":
     """(`Batched`, how many completions it begins with): those of a `Outset`, if there is one, then `Known`s of it."""
-    facts = decider.batch.case_stage.base.facts
-    cases = Cases(*columns(facts, [(known.facts, known.answered) for known in knowns]), len(knowns))
+    cases = _as_cases(decider, knowns)
     missing = np.array([bool(known.missing) for known in knowns], dtype=bool)
     count = 0
     if outset is not None:
         count = outset.cases.rows
-        cases, missing = stacked(facts, outset.cases, cases), np.concatenate([outset.missing, missing])
+        cases = stacked(decider.batch.case_stage.base.facts, outset.cases, cases)
+        missing = np.concatenate([outset.missing, missing])
     batched = decider.batch.run_columns(
         cases.columns,
         cases.answered,
@@ -99,6 +99,11 @@ def decided_together(
         forgiven=frozenset() if outset is None else outset.forgiven,
     )
     return batched, count
+
+
+def _as_cases(decider, knowns):
+    facts = decider.batch.case_stage.base.facts
+    return Cases(*columns(facts, [(known.facts, known.answered) for known in knowns]), len(knowns))
 
 
 def varied(decision: "Decision", variant: "Mapping[str, Value]") -> "Known":
@@ -130,16 +135,8 @@ def decide_variants(
     lean: bool = False,
 ) -> "Batched":
     """One case in each of ``variants``, decided in one batch; ``kits``: against those instead of the shop's."""
-    known, facts, rows = decision.known, decision.knowledge.facts, len(variants)
-    given = constant_columns(facts, known.facts, rows)
-    answered = {name: np.ones(rows, dtype=bool) for name in known.answered}
-    for row, variant in enumerate(variants):
-        for name, value in variant.items():
-            values, there = given[name]
-            if value is None:
-                there[row] = False
-                answered.get(name, there)[row] = False
-            else:
-                values[row] = facts[name].choices.index(value) if kind_of(facts[name]) == "choice" else value
-    missing = np.zeros(rows, dtype=bool)
-    return decider.batch.run_columns(given, answered, missing, decision.platform, lean=lean, discard=True, kits=kits)
+    cases = _as_cases(decider, [varied(decision, variant) for variant in variants])
+    missing = np.zeros(cases.rows, dtype=bool)
+    return decider.batch.run_columns(
+        cases.columns, cases.answered, missing, decision.platform, lean=lean, discard=True, kits=kits
+    )
