@@ -343,8 +343,6 @@ class _Reader:
             )
 
     def check_text(self, event):
-        if event.value.isascii() and event.value.isprintable():  # as nearly all are
-            return
         odd = signs.first_odd(event.value)
         if odd:
             self.refuse(
