@@ -372,12 +372,13 @@ def decider_of(content: "Content", *, isolated: bool = False) -> "Decider":
     from ..engine import prepared
     from ..engine.compare import TwoEngines, available_engines
 
-    held = prepared.fetch(content.kept_as)
+    key = content.knowledge_key
+    held = prepared.fetch(key)
     engines = {
         stage: TwoEngines(content.knowledge, stage, isolated=isolated, prepared=held.get(stage)) for stage in STAGES
     }
-    if content.kept_as and not held:
-        prepared.keep(content.kept_as, {stage: engine.prepared for stage, engine in engines.items()})
+    if key and not held:
+        prepared.keep(key, {stage: engine.prepared for stage, engine in engines.items()})
     return Decider(
         content.knowledge,
         Shop.of(content),

@@ -128,11 +128,18 @@ def _named(name, place, remedy):
 
 
 @frozen
+class Keyed:
+    """The ``key`` under which the cache keeps what was read, and the ``knowledge`` that is in it."""
+
+    key: str
+    knowledge: Knowledge
+
+
+@frozen
 class Content:
     """Checked knowledge and records with their hashes; ``shop``: whose they are, ``remarks``: what is worth a look.
 
-    ``kept_as``: the key under which the cache keeps it, empty where it was read without; who puts other knowledge in
-    empties it, or engines would be prepared by the rules that were read.
+    ``keyed``: None where it was read without a cache.
     """
 
     knowledge: Knowledge
@@ -142,7 +149,12 @@ class Content:
     hashes: Mapping[str, str]
     shop: shops.About | None = None
     remarks: tuple[Remark, ...] = ()
-    kept_as: str = ""
+    keyed: Keyed | None = None
+
+    @property
+    def knowledge_key(self) -> str:
+        """A key for what is worked out of the knowledge: empty where it is not what was read, or not kept."""
+        return self.keyed.key if self.keyed is not None and self.keyed.knowledge is self.knowledge else ""
 
 
 def read(sources: Sources, *, cache: bool = True) -> Content:
@@ -154,8 +166,7 @@ def read(sources: Sources, *, cache: bool = True) -> Content:
     key = _key(sources) if cache else ""
     held = kept.fetch(key) if cache else None
     if held is not None:
-        knowledge, kits, platforms, parts, hashes, remarks = held
-        return _with_experience(Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks, key), sources)
+        return _content(sources, key, *held)
     from . import load
 
     knowledge, parts_key = _knowledge(sources, cache)
@@ -170,7 +181,12 @@ def read(sources: Sources, *, cache: bool = True) -> Content:
         hashes["shop_sha256"] = sources.shop.sha256
     if cache:
         kept.keep(key, (knowledge, kits, platforms, parts, hashes, remarks))
-    return _with_experience(Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks, key), sources)
+    return _content(sources, key, knowledge, kits, platforms, parts, hashes, remarks)
+
+
+def _content(sources, key, knowledge, kits, platforms, parts, hashes, remarks):
+    keyed = Keyed(key, knowledge) if key else None
+    return _with_experience(Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks, keyed), sources)
 
 
 def _knowledge(sources, cache):

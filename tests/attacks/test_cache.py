@@ -45,8 +45,8 @@ def test_what_is_kept_is_what_was_read(place):
     fresh = read(Sources.chosen())
     kept = read(Sources.chosen())
     (file,) = place.glob("*.json")
-    assert not content.kept_as and file.stem == fresh.kept_as
-    assert same(dataclasses.replace(content, kept_as=fresh.kept_as), fresh)
+    assert not content.knowledge_key and file.stem == fresh.knowledge_key == kept.knowledge_key
+    assert same(dataclasses.replace(content, keyed=fresh.keyed), fresh)
     assert same(fresh, kept) and kept is not fresh
     assert canonical.sha256(fresh.knowledge) == canonical.sha256(kept.knowledge)
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
@@ -238,7 +238,7 @@ def test_long_lists_are_kept_file_by_file(place, tmp_path, monkeypatch):
     ]
     assert len(prices) == 1 and prices[0][2] > prices[0][1]
     fresh = read(Sources.chosen(**options), cache=False)
-    assert same(dataclasses.replace(changed, kept_as=""), fresh)
+    assert same(dataclasses.replace(changed, keyed=None), fresh)
     new = [path for path in (place / cache.PARTS).glob("*.json") if path not in written]
     assert len(new) == 1, "of all files only the one that changed was read again"
     # A fault, and a kit that stands in two files, are told as they are without it.

@@ -36,7 +36,7 @@ def branched(content):
         for rule in known.rules
     )
     assert sum(len(rule.any) == 2 and len(rule.any[1]) > 1 for rule in rules) > 100
-    return dataclasses.replace(content, knowledge=dataclasses.replace(known, rules=rules), kept_as="")
+    return dataclasses.replace(content, knowledge=dataclasses.replace(known, rules=rules))
 
 
 @pytest.fixture(scope="module")

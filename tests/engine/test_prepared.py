@@ -11,6 +11,7 @@ from advisor.engine import prepared
 from advisor.engine.compare import TwoEngines
 from advisor.knowledge import load
 from advisor.knowledge.model import STAGES
+from advisor.knowledge.sources import Keyed
 
 
 @pytest.fixture
@@ -34,7 +35,7 @@ def test_what_is_kept_is_what_is_worked_out(content, cache):
 
 
 def test_a_second_start_decides_the_same(content, cache):
-    kept = dataclasses.replace(content, kept_as="key")
+    kept = dataclasses.replace(content, keyed=Keyed("key", content.knowledge))
     texts = []
     for _ in range(2):
         decider = decider_of(kept)
@@ -45,8 +46,20 @@ def test_a_second_start_decides_the_same(content, cache):
 
 
 def test_what_was_read_without_a_cache_keeps_nothing(content, cache):
-    decider_of(dataclasses.replace(content, kept_as=""))
+    decider_of(dataclasses.replace(content, keyed=None))
     assert not cache.exists() and prepared.fetch("") == {}
+
+
+def test_of_other_knowledge_put_in_nothing_is_fetched_or_kept(content, cache):
+    """What was prepared by the rules that were read would decide by those, and let other rules pass unchecked."""
+    kept = dataclasses.replace(content, keyed=Keyed("key", content.knowledge))
+    rules = [rule for rule in content.knowledge.rules if rule.stage != "setup"]
+    other = dataclasses.replace(kept, knowledge=dataclasses.replace(content.knowledge, rules=tuple(rules)))
+    assert (kept.knowledge_key, other.knowledge_key) == ("key", "")
+    decider_of(other)
+    assert not cache.exists()
+    decider_of(kept)
+    assert decider_of(other).bases["setup"].rank == {} != decider_of(kept).bases["setup"].rank
 
 
 def test_what_somebody_put_there_is_not_taken(content, cache):
