@@ -117,15 +117,28 @@ def test_a_signal_when_all_is_done_changes_nothing(environment, number):
 
 
 def test_a_brief_command_calls_exit_handlers_and_gives_its_code(environment):
-    """It ends without taking its objects apart, and all the same as any program does."""
-    code = (
-        "import atexit, sys; from advisor.__main__ import run; atexit.register(print, 'handler called'); "
-        "sys.argv = ['advisor', 'recommend', *WORDS]; run()"
-    )
-    for words, expected in ((["--help"], 0), (["no-such-file"], 2)):
+    """It ends without taking its objects apart, as another command does, and all the same as any program."""
+    code = """if True:
+        import atexit, os, sys, types
+        from advisor.__main__ import run
+
+        class Apart(types.ModuleType):
+            def __del__(self):
+                os.write(1, b"taken apart\\n")
+
+        sys.modules["apart"] = Apart("apart")
+        atexit.register(print, "handler called")
+        sys.argv = ["advisor", *WORDS]
+        run()
+    """
+    for words, expected, end in (
+        (["recommend", "--help"], 0, "handler called\n"),
+        (["recommend", "no-such-file"], 2, "handler called\n"),
+        (["shop", "--help"], 0, "handler called\ntaken apart\n"),
+    ):
         command = [sys.executable, "-c", code.replace("WORDS", repr(words))]
         done = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True)
-        assert done.returncode == expected and done.stdout.endswith("handler called\n")
+        assert done.returncode == expected and done.stdout.endswith(end), words
         assert ("there is no case file" in done.stderr) == (expected == 2)
 
 
