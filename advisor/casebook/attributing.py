@@ -133,7 +133,7 @@ def attribute(worker: "Worker", results: Sequence["Result"], most: int = MOST_SE
             decision = worker.book.sold(result.number)
             if decision is None or decision.digest != result.digest:
                 continue
-            base, decision = worker.stored(decision.number, decision.digest)
+            base, decision = worker.entries_of(result)
             car = base.body["case"]["platform"] or ""
             groups.setdefault((decision.knowledge or "", car), []).append((base, decision, result))
     by_case: dict[int, Attributed] = {}

@@ -7,14 +7,14 @@ prices and cars of that day, what differs between the rules. The rows themselves
 import contextlib
 import gc
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Self
 
 from ..deciding.decide import decider_of
 from ..deciding.recording import record
 from ..errors import AdvisorError, InputError
 from ..knowledge import load
 from ..knowledge.sources import Content
-from . import histories, impact_sides, kept_files, statements, stored_form
+from . import histories, impact_sides, kept_files, stored_form
 from .book import Casebook
 from .carrying_over import carried_over
 from .impact_result import Result
@@ -42,9 +42,8 @@ class Worker:
 
     def __init__(self, place: Place, new: "Knowledge") -> None:
         self.place, self.new = place, new
-        self._old: dict[str, Any] = {}
-        self._new: dict[str, Any] = {}
-        self._changes: dict[str, Any] = {}
+        self._sides: dict[str, tuple[Decider, Decider]] = {}
+        self._changes: dict[str, tuple[RuleChange, ...]] = {}
         self._ready: tuple[str, BatchRows] | None = None
         self._open_book: Casebook | None = None
 
@@ -64,8 +63,8 @@ class Worker:
 
     def _worked(self, knowledge, decisions):
         cases = []
-        for history, number, digest in self._histories(decisions):
-            base, decision = _pair(history, number, digest)
+        for history, digest in self._histories(decisions):
+            base, decision = _pair(history, digest)
             case = stored_form.case_of(base.body["case"])
             cases.append(StoredCase(base, decision, case, standing_sale(history)))
         try:
@@ -80,21 +79,14 @@ class Worker:
         return [checked.get(result.digest, result) for result in results]
 
     def _by_engines(self, result, stored):
-        old, new = self.sides(stored.decision.knowledge or "")
-        return impact_sides.checked(result, new, carried_over(stored.case, old.knowledge, new.knowledge))
+        return impact_sides.checked(result, *self._by_new(stored.base, stored.decision))
 
     def in_full(self, result: Result) -> Result:
         """A row that comes out otherwise, with both decisions in full; itself where there is nothing to add."""
         if result.new is None or result.sides is not None:
             return result
-        history = self.book.history(result.number)
-        decision = next(entry for entry in history if entry.digest == result.digest)
-        return self._in_full(result, *_pair(history, decision.number, decision.digest))
-
-    def _in_full(self, result, base, decision):
-        old, new = self.sides(decision.knowledge or "")
-        case = carried_over(stored_form.case_of(base.body["case"]), old.knowledge, new.knowledge)
-        return impact_sides.in_full(result, self.book.record(decision), new, case)
+        base, decision = self.entries_of(result)
+        return impact_sides.in_full(result, self.book.record(decision), *self._by_new(base, decision))
 
     def _rows(self, knowledge):
         """`BatchRows` for the sides of a stored knowledge, whose last ones are kept ready."""
@@ -118,9 +110,7 @@ class Worker:
                 f"case {self.book.called(number)} has no decision.",
                 remedy=f"Decide it first: advisor case decide {self.book.called(number)}.",
             )
-        base, _ = self.stored(decision.number, decision.digest)
-        old, new = self.sides(decision.knowledge or "")
-        case = carried_over(stored_form.case_of(base.body["case"]), old.knowledge, new.knowledge)
+        new, case = self._by_new(*_pair(self.book.history(number), decision.digest))
         return self.book.record(decision), record(new.decide(case), [])
 
     def close(self) -> None:
@@ -138,28 +128,28 @@ class Worker:
             self._open_book = Casebook(self.place, write=False)
         return self._open_book
 
-    def stored(self, number: int, digest: str) -> "tuple[Entry, Entry]":
-        """(the entry of the answers, that of the decision on them) of a decision by its number and digest."""
-        return _pair(self._history(number), number, digest)
+    def entries_of(self, result: Result) -> "tuple[Entry, Entry]":
+        """(the entry of the answers, that of the decision on them) that a row is about."""
+        return _pair(self.book.history(result.number), result.digest)
 
-    def _history(self, number):
-        """Every entry of the case that an entry belongs to."""
-        return self.book.history(self.book.store.row(statements.CASE_OF_ENTRY, (number,))[0])
+    def _by_new(self, base, decision):
+        """(the decider by the new rules, the case as it is told by them) of a stored decision."""
+        old, new = self.sides(decision.knowledge or "")
+        return new, carried_over(stored_form.case_of(base.body["case"]), old.knowledge, new.knowledge)
 
     def _histories(self, decisions):
-        """(entries of the case, entry, digest) for each decision, many cases read and verified at once."""
-        wanted = {case: (number, digest) for case, number, digest in decisions}
+        """(entries of the case, digest) for each decision, many cases read and verified at once."""
+        wanted = {case: digest for case, _, digest in decisions}
         for history in histories.of_cases(self.book.store, wanted):
             if history.wrong:
                 self.book.history(history.case)  # tells what is wrong
-            yield history.entries, *wanted[history.case]
+            yield history.entries, wanted[history.case]
 
     def sides(self, knowledge: str) -> "tuple[Decider, Decider]":
         """Deciders by the stored and by the new rules, both over the stored kits, platforms and parts."""
-        if knowledge not in self._old:
-            for kept in (self._old, self._new):
-                while len(kept) >= KEPT:
-                    kept.pop(next(iter(kept)))
+        if knowledge not in self._sides:
+            while len(self._sides) >= KEPT:
+                self._sides.pop(next(iter(self._sides)))
             stored = self._files(knowledge)
             old = decider_of(kept_files.content(stored))
             with stored.laid_out() as sources:
@@ -167,11 +157,9 @@ class Worker:
                     getattr(load, name)(getattr(sources, name), self.new) for name in ("kits", "platforms", "parts")
                 )
                 load.check_together(kits, platforms, parts)
-            self._old[knowledge] = old
-            self._new[knowledge] = decider_of(
-                Content(self.new, kits, platforms, parts, old.shop.hashes, old.shop.about)
-            )
-        return self._old[knowledge], self._new[knowledge]
+            new = decider_of(Content(self.new, kits, platforms, parts, old.shop.hashes, old.shop.about))
+            self._sides[knowledge] = old, new
+        return self._sides[knowledge]
 
     def _files(self, knowledge):
         return kept_files.fetch(self.book.store, knowledge)
@@ -191,7 +179,7 @@ def _uncollected():
             gc.enable()
 
 
-def _pair(history, number, digest):
-    """(the entry of the answers, that of the decision on them)."""
-    decision = next(entry for entry in history if entry.number == number and entry.digest == digest)
+def _pair(history, digest):
+    """(the entry of the answers, that of the decision on them) of the decision of that digest."""
+    decision = next(entry for entry in history if entry.digest == digest)
     return next(entry for entry in history if entry.number == decision.body["of"]), decision

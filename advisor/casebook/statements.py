@@ -47,7 +47,6 @@ SALES_AND_HEARD = (
     " ORDER BY in_case, number"
 )
 LAST_ENTRY = "SELECT max(number) FROM entry"
-CASE_OF_ENTRY = "SELECT in_case FROM entry WHERE number = ?"
 #: Number and case of the entry that has this digest, here or where it was taken over from.
 PLACE_OF_DIGEST = (
     "SELECT entry.number, in_case FROM taken_over JOIN entry ON number = entry WHERE taken_over.digest = ?"

@@ -221,7 +221,7 @@ class Shop:
                 held[casebook, number] = (
                     case,
                     digest,
-                    shop.called(shop.store.row(statements.CASE_OF_ENTRY, row[4:5])[0]),
+                    shop.called(shop.store.row("SELECT in_case FROM entry WHERE number = ?", row[4:5])[0]),
                 )
             return held
 
