@@ -10,10 +10,9 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import Position, StoreError
-from .impact_store import Outcome, RunConnection, RunStore
+from .impact_store import KEPT_RUNS, Outcome, RunConnection, RunStore
 from .store import Rows
 
-KEPT_RUNS = 4
 TABLES = """
 CREATE TABLE IF NOT EXISTS impact_run (run TEXT PRIMARY KEY, used REAL) WITHOUT ROWID;
 CREATE TABLE IF NOT EXISTS impact_result (

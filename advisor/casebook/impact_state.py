@@ -7,6 +7,7 @@ several: one that is gone loses its claim; nothing is counted twice. Where resul
 """
 
 import contextlib
+import functools
 import json
 from collections.abc import Callable, Collection, Iterable, Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -23,8 +24,6 @@ if TYPE_CHECKING:
     from .impact import LastTold
     from .rule_changes import RuleChange
 
-#: Runs whose results are kept in one place.
-KEPT_RUNS = 4
 #: Tables of a run, and of a plan within it.
 _OF_RUN = ("result", "change", "plan", "choice", "task", "member", "worker", "run")
 _OF_PLAN = ("plan", "choice", "task", "member", "worker")
@@ -99,7 +98,7 @@ class ImpactResults:
     def _begin(self, connection, fresh):
         now = self.store.now()
         if fresh:
-            if any(not self._gone(worker, until, now) for worker, until in self._workers(connection, self.run)):
+            if self._anybody_at(connection, now, self.run):
                 raise StoreError(
                     "somebody is at work on this run, and it cannot be started over under his hands.",
                     remedy="Leave --fresh out to work on it together, or wait until it is done.",
@@ -108,8 +107,8 @@ class ImpactResults:
         connection.execute("DELETE FROM impact_run WHERE run = ?", (self.run,))
         connection.execute("INSERT INTO impact_run (run, used) VALUES (?, ?)", (self.run, now))
         runs = connection.execute("SELECT run FROM impact_run ORDER BY used DESC, run").fetchall()
-        for (run,) in runs[KEPT_RUNS:]:
-            if all(self._gone(worker, until, now) for worker, until in self._workers(connection, run)):
+        for (run,) in runs[impact_store.KEPT_RUNS :]:
+            if not self._anybody_at(connection, now, run):
                 self._forget(connection, run)
 
     def _leave(self, connection):
@@ -120,16 +119,14 @@ class ImpactResults:
         for table in _OF_RUN:
             connection.execute(f"DELETE FROM impact_{table} WHERE run = ?", (run,))
 
-    @staticmethod
-    def _workers(connection, run, plan=None):
-        sql = "SELECT worker, until FROM impact_worker WHERE run = ?"
-        if plan is None:
-            return connection.execute(sql, (run,)).fetchall()
-        return connection.execute(f"{sql} AND plan = ?", (run, plan)).fetchall()
-
-    def _gone(self, worker, until, now):
-        """Whether somebody works no more: he is gone, or has not been heard of for too long."""
-        return until is None or until < now or self.store.gone(worker)
+    def _anybody_at(self, connection, now, run, plan=None):
+        """Whether anybody works on a run, or on one plan of it: is not gone, and was heard of not too long ago."""
+        rows = connection.execute("SELECT plan, worker, until FROM impact_worker WHERE run = ?", (run,)).fetchall()
+        return any(
+            (until or 0) >= now and not self.store.gone(worker)
+            for of_plan, worker, until in rows
+            if plan in (None, of_plan)
+        )
 
     # --- what is to be done, shared out among all that work on it
 
@@ -179,10 +176,8 @@ class ImpactResults:
         if (plan,) in [tuple(row) for row in plans]:
             return plan
         for (other,) in plans:
-            at_work = any(
-                not self._gone(worker, until, now) for worker, until in self._workers(connection, self.run, other)
-            )
-            if at_work and connection.execute(_LEFT, (self.run, other)).fetchone()[0]:
+            left = connection.execute(_LEFT, (self.run, other)).fetchone()[0]
+            if left and self._anybody_at(connection, now, self.run, other):
                 return other
         return None
 
@@ -196,7 +191,7 @@ class ImpactResults:
     def _forget_plans(self, connection, now):
         """Those at which nobody works: what came of them stays."""
         for (plan,) in connection.execute("SELECT plan FROM impact_plan WHERE run = ?", (self.run,)).fetchall():
-            if all(self._gone(worker, until, now) for worker, until in self._workers(connection, self.run, plan)):
+            if not self._anybody_at(connection, now, self.run, plan):
                 for table in _OF_PLAN:
                     connection.execute(f"DELETE FROM impact_{table} WHERE run = ? AND plan = ?", (self.run, plan))
 
@@ -230,15 +225,12 @@ class ImpactResults:
             (self.run, self.plan),
         ).fetchall()
         tasks: list[Task] = []
-        known_gone: dict[str, bool] = {}
+        gone = functools.cache(self.store.gone)
         for number, knowledge, worker, until in rows:
             if len(tasks) == most:
                 break
-            if worker is not None and until is not None and until >= now:
-                if worker not in known_gone:
-                    known_gone[worker] = self.store.gone(worker)
-                if not known_gone[worker]:
-                    continue
+            if worker is not None and (until or 0) >= now and not gone(worker):
+                continue
             self._hold(connection, number, now)
             tasks.append(Task(number, knowledge, self._members(connection, number)))
         return tasks

@@ -8,6 +8,8 @@ from .store import Rows
 
 Outcome = TypeVar("Outcome")
 
+#: Runs whose results are kept in one place: a server, or the cache of a machine.
+KEPT_RUNS = 4
 #: Seconds after which a task is another's to do, unless whoever has it says before that it still works on it.
 LEASE = 600.0
 
