@@ -45,7 +45,7 @@ class StoredCase:
     """A ``decision``, the entry ``base`` and the ``case`` it is on, and the sale that stands, returned or not.
 
     ``came``: names of the changes in play, ``otherwise``: whether one may bear with another answer, ``again``: whether
-    this program made it, and ``row``: its place in the columns of `Played`, once that is known.
+    this program made it, and ``row``: its place in the columns of `Played`, once that is known (-1: it is not).
     """
 
     base: "Entry"
@@ -106,10 +106,10 @@ class BatchRows:
     def of(self, cases: Sequence[StoredCase]) -> list[Result]:
         """A `Result` for each case of one car, in their order."""
         results: dict[str, Result] = {}
-        played, in_columns = self._played(cases)
+        played = self._played(cases)
         in_play, to_decide, others = [], [], []
-        for place, case in enumerate(cases):
-            if place not in in_columns:
+        for case in cases:
+            if case.row < 0:
                 others.append(case)
             elif self._stays(case):
                 results[case.decision.digest] = case.as_told()
@@ -126,22 +126,22 @@ class BatchRows:
 
     # --- which way a case goes
 
-    def _played(self, cases: Sequence[StoredCase]) -> tuple["Played", set[int]]:
-        """What came into play, and the places of the cases of which it is known, where it is noted."""
+    def _played(self, cases: Sequence[StoredCase]) -> "Played":
+        """What came into play; noted in the cases of which it is known, which then have a row."""
         maybe = [case for case in cases if self.untouched.may_be(case.case)]
         played = self.untouched.played(
             [case.case for case in maybe],
             [case.decision for case in maybe],
             maybe[0].case.platform if maybe else "",
         )
-        known = [(row, case) for row, case in enumerate(maybe) if played.sure[row]]
-        for row, case in known:
+        for row, case in enumerate(maybe):
+            if not played.sure[row]:
+                continue
             case.came = [name for name, mask in played.masks.items() if mask[row]]
             case.otherwise = bool(played.open_to_others[row])
             case.again = self.untouched.by_this_program(case.decision)
             case.row = row
-        sure = {id(case) for _, case in known}
-        return played, {place for place, case in enumerate(cases) if id(case) in sure}
+        return played
 
     def _stays(self, case):
         # A clutch other than the pick might fail what the pick does not.

@@ -67,7 +67,7 @@ def in_full(result: Result, as_stored: "DecisionRecord", new: "Decider", case: "
 
 def _held_against(result, by_engines, figures):
     """A row by the bulk evaluator, held against what both engines come to."""
-    bulk = dict(zip((*SIDE, *_FIGURES), [*(result.new or {}).values(), result.price_new, result.margin_new]))
+    bulk = result.new | dict(zip(_FIGURES, [result.price_new, result.margin_new]))
     engines = dict(zip((*SIDE, *_FIGURES), [*by_engines, *figures]))
     wrong = [name for name in engines if engines[name] != bulk[name]]
     if wrong:
