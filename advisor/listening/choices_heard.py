@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from ..knowledge import quantities, spoken
 from . import frames as frame
+from .frame_words import HESITATIONS
 from .hearing import Asked, Heard
 from .phrases import Match, denied
 from .phrases_counted import PhrasesCounted
@@ -232,7 +233,7 @@ class Choices(PhrasesCounted):
         words = [
             at
             for at, token in enumerate(self.tokens)
-            if token.is_word and token.word not in ("well", "oh", "um", "er", "mate")
+            if token.is_word and token.word not in HESITATIONS | {"well", "oh", "mate"}
         ]
         if fact is not None and fact.kind == "number" and words and len(words) <= 3 and not self.numbers:
             at = words[0]

@@ -4,6 +4,8 @@ from .word_lists import phrase_list, word_list
 
 #: Signs that part a sentence; "and" and "but" do before some words.
 STOPS = frozenset(".;!?,:()=")
+#: A pause put into sounds: between two stops it is no part of the sentence.
+HESITATIONS = frozenset(word_list("er erm um uh ehm umm"))
 AND_BEFORE = frozenset(
     word_list(
         "i it he she we they the my mine this that you going want wants planning hoping thinking might would "

@@ -69,7 +69,10 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
             parts.append((start, at, ""))
             start = at + 1 if word in ("but", "and") else at
     parts.append((start, len(tokens), ""))
-    return [part for part in parts if part[0] < part[1]] or [(0, len(tokens), "")]
+    telling = [
+        part for part in parts if any(tokens[at].word not in frame_words.HESITATIONS for at in range(part[0], part[1]))
+    ]
+    return telling or [(0, len(tokens), "")]
 
 
 def _place_before(tokens, at):

@@ -5,7 +5,7 @@ swapped: "had a 3.9 diff in there but swapped it out for a 4.3".
 """
 
 from . import frames as frame
-from .frame_words import STOPS
+from .frame_words import HESITATIONS, STOPS
 from .number_said import NumberSaid
 from .refusals import Refusals
 from .taken_apart import MILS, Piece
@@ -13,7 +13,6 @@ from .word_lists import word_list
 
 #: All words of a mark that may be no more than a pause.
 _PAUSING = frozenset(word_list("hang hold on wait"))
-_ERS = frozenset(word_list("er erm um uh ehm umm"))
 _SWAPPED = frozenset(word_list("swapped swopped changed traded replaced"))
 #: What may stand before a second value that a hesitation stands before.
 _SMALL = frozenset(word_list("it is no a an the more like nearer"))
@@ -79,7 +78,7 @@ class Hesitations(Refusals):
 
     def _hesitated(self, old: NumberSaid, new: NumberSaid, name: str) -> bool:
         between = [token.word for token in self.tokens[old.end : new.start]]
-        ers = [at for at, word in enumerate(between) if word in _ERS]
+        ers = [at for at, word in enumerate(between) if word in HESITATIONS]
         if len(ers) != 1 or between[ers[0] - 1 : ers[0]] != [","] or between[ers[0] + 1 : ers[0] + 2] != [","]:
             return False
         if set(between[ers[0] + 2 :]) - _SMALL or any(

@@ -3,20 +3,25 @@
 from collections.abc import Collection
 
 from ..knowledge.spoken import SLIGHT
+from .frame_words import HESITATIONS
 from .hearing import Heard
 from .taken_apart import Sentence
 from .word_lists import word_list
 
 #: Words that carry no fact, so that nobody need hear of them.
-_FILLERS = SLIGHT | frozenset(
-    word_list(
-        "i we you he she they me my mine our us your and or but so well ok okay right yes yeah no please thanks "
-        "thank cheers mate hi hello hey good morning afternoon evening er um like got get gets getting make makes "
-        "making made run runs running put puts out on in at for with from by as odd few couple about around "
-        "roughly say reckon think guess now really quite very all up down only some any too also then there here "
-        "one ones car current currently present still one's not more than less per each when if not never always "
-        "mostly mainly usually what over under up round need needs want wants like love sorry wait mean actually "
-        "rather make those these them him her his into off back want i'd it'll"
+_FILLERS = (
+    SLIGHT
+    | HESITATIONS
+    | frozenset(
+        word_list(
+            "i we you he she they me my mine our us your and or but so well ok okay right yes yeah no please thanks "
+            "thank cheers mate hi hello hey good morning afternoon evening like got get gets getting make makes "
+            "making made run runs running put puts out on in at for with from by as odd few couple about around "
+            "roughly say reckon think guess now really quite very all up down only some any too also then there here "
+            "one ones car current currently present still one's not more than less per each when if not never always "
+            "mostly mainly usually what over under up round need needs want wants like love sorry wait mean actually "
+            "rather make those these them him her his into off back want i'd it'll"
+        )
     )
 )
 

@@ -119,7 +119,6 @@ class Weighing(Hesitations):
     def _settle(self):
         """(facts, asks): corrections followed, doubts and quarrels turned into questions."""
         self._follow_corrections()
-        self._said_instead()
         self._one_of_two()
         self._governed()
         asks = []
