@@ -4,6 +4,7 @@ from collections.abc import Collection
 
 from ..knowledge.spoken import SLIGHT
 from .frame_words import HESITATIONS
+from .frames import QUESTION
 from .hearing import Heard
 from .taken_apart import Sentence
 from .word_lists import word_list
@@ -41,7 +42,8 @@ def left_over(sentence: Sentence, facts: Collection[Heard]) -> tuple[str, ...]:
     refused = {piece.part for piece in sentence.pieces if piece.hurdle and piece.heard not in facts}
     stretches = []
     for number, (start, end, _) in enumerate(sentence.parts):
-        if number in refused and not any(start <= at < end for at in kept):
+        untouched = not any(start <= at < end for at in kept)
+        if untouched and (number in refused or _unanswered(sentence, number)):
             stretches.append(_trimmed(sentence, start, end))
             continue
         run = []
@@ -58,6 +60,13 @@ def left_over(sentence: Sentence, facts: Collection[Heard]) -> tuple[str, ...]:
                 stretches += _worth(sentence, run)
                 run = []
     return tuple(text for text in stretches if text)
+
+
+def _unanswered(sentence, number):
+    """Is the part a whole question, if of small words, "what do I need?", and no tag ("right?") or saying?"""
+    start, end, _ = sentence.parts[number]
+    aside = {at for first, last in sentence.sayings for at in range(first, last)}
+    return QUESTION in sentence.frames[number] and end - start > 2 and not aside & set(range(start, end))
 
 
 def _refused(sentence, at, facts):
