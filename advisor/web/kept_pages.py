@@ -69,13 +69,14 @@ def standing_of(book: Casebook, number: int) -> KeptCase | None:
         abort(404)
     if decision is None:
         return None
-    version = decided_by.sentence(book.files_of(base), shops.find(site_of_request().workplaces.shop))
-    return KeptCase(book.called(number), decision, book.record(decision), _wording(book, base), version)
+    files = book.files_of(base)
+    version = decided_by.sentence(files, shops.find(site_of_request().workplaces.shop))
+    return KeptCase(book.called(number), decision, book.record(decision), _wording(files), version)
 
 
-def _wording(book, base):
-    """The `Wording` of the knowledge that the answers or readings ``base`` were kept with."""
-    content = content_of(book.files_of(base))
+def _wording(files):
+    """The `Wording` of the knowledge in the Files that a case was kept with."""
+    content = content_of(files)
     return Shop.of(content).wording(content.knowledge, site_of_request().about.units)
 
 
@@ -86,9 +87,11 @@ def kept(number: int) -> Any:
     site = site_of_request()
     with site.casebook(write=False) as book:
         kept_case, called = standing_of(book, number), book.called(number)
-        people = [apart for apart in book.private_of(number).values() if apart.get("name") or apart.get("phone")]
-        notes = [apart["text"] for apart in book.private_of(number).values() if apart.get("text")]
-        words, wording = kept_back.shown(book, number, people=True), _wording(book, book.standing(number)[0])
+        kept_apart = book.private_of(number).values()
+        people = [apart for apart in kept_apart if apart.get("name") or apart.get("phone")]
+        notes = [apart["text"] for apart in kept_apart if apart.get("text")]
+        words = kept_back.shown(book, number, people=True)
+        wording = kept_case.wording if kept_case else _wording(book.files_of(book.standing(number)[0]))
         history = [
             {
                 "number": entry.number,
