@@ -9,9 +9,10 @@ import zlib
 
 import pytest
 
-from advisor.casebook import entries, shape
+from advisor.casebook import afterwards, entries, history_told, shape
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
+from advisor.casebook.finding import SIGNED_WORDS
 from advisor.casebook.importing import take_over
 from advisor.casebook.salvage import Salvaged, salvage
 from advisor.cli import main
@@ -352,6 +353,8 @@ def test_notes_are_text_and_readings_come_as_readings(tmp_path, capsys, monkeypa
     assert code == 0 and "left out" in err and err.count("\n") == 1
 
 
-def test_every_kind_has_its_shape():
+def test_every_kind_has_its_shape_and_every_one_of_a_case_is_told_in_words():
     assert set(shape.BODIES) == set(entries.KINDS)
+    told = {*history_told._EVENTS, *afterwards.KINDS, *SIGNED_WORDS}
+    assert told == set(entries.KINDS) - set(shape.ALONE)
     assert set(shape.APART) | set(shape.REFERS) | set(shape.ON_KNOWLEDGE) <= set(entries.KINDS)
