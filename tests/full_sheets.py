@@ -1,8 +1,10 @@
 """The long counts of the sheets; `rows` is called by tests/full.py and gives (what, how many, result)."""
 
 import os
+import pathlib
 import subprocess
 import sys
+import tempfile
 
 import html5lib
 
@@ -13,6 +15,7 @@ from .reporting import made, test_html
 from .reporting.test_assumed import stands_on_something_assumed
 from .reporting.test_browser import SHEETS as BROWSED
 from .reporting.test_readers import ABOUT_OTHERS
+from .reporting.tools import html_validate_program
 from .reporting.tracing import Sheet
 
 SYSTEMS = ("si", "trade")
@@ -95,6 +98,14 @@ def pages(names):
     return [("looks at whole pages", count, _result(faults))]
 
 
+def content_model():
+    """The pages the ordinary run is about, the lead's of every case too, by html-validate."""
+    every = [(name, audience) for name in made.CASES for audience in made.AUDIENCES]
+    with tempfile.TemporaryDirectory(prefix="sheets-full-") as folder:
+        test_html.hold_to_the_content_model(every, html_validate_program(), pathlib.Path(folder))
+    return [("pages held to the content model of HTML", len(every), "nothing found")]
+
+
 def printed(names):
     """Every case's customer and fitter sheet as PDF twice, the same bytes."""
     faults, count = [], 0
@@ -120,4 +131,5 @@ def in_every_width():
 def rows():
     """(what, how many, result)."""
     names = cases()
-    return [*in_every_width(), *digits(names), *pages(names), *lengths(names), *addressed(names), *printed(names[::5])]
+    looks = [*in_every_width(), *content_model(), *digits(names), *pages(names)]
+    return [*looks, *lengths(names), *addressed(names), *printed(names[::5])]

@@ -28,7 +28,9 @@ def axe():
     return (_installed("axe-core", "4.14.1") / "axe.min.js").read_text(encoding="utf-8")
 
 
-@pytest.fixture(scope="session")
-def html_validate():
+def html_validate_program():
     """The program that looks whether a page holds to the content model of HTML."""
     return _installed("html-validate", "9.7.1").parent / ".bin" / "html-validate"
+
+
+html_validate = pytest.fixture(scope="session")(html_validate_program)
