@@ -75,6 +75,10 @@ def _held(where, size, read, first):
     yield f"{where}: peak memory", size, f"{read['peak_kb'] / 1024:.0f} MiB, {growth:.2f} of the first"
 
 
+def _left_out(size):
+    return "casebook left out: no room for it", size, "not run"
+
+
 def in_files(sizes=SIZES):
     """Casebooks in files, and an impact over each."""
     first = None
@@ -83,7 +87,7 @@ def in_files(sizes=SIZES):
         for size in sizes:
             path = books.file(size)
             if path is None:
-                yield "casebook left out: no room for it", size, "not run"
+                yield _left_out(size)
                 continue
             read = pages.measure(path, books.name(size))
             first = first or read
@@ -103,8 +107,12 @@ def on_server(sizes=ON_SERVER):
         server.database("chain")
         with _books() as (books, _):
             for size in sizes:
+                path = books.file(size)
+                if path is None:
+                    yield _left_out(size)
+                    continue
                 address = server.address(f"of_{size}")
-                with places.opened(books.file(size), write=False) as source:
+                with places.opened(path, write=False) as source:
                     places.copy(source, address)
                 with Casebook(address) as book:
                     words.fill(book.store)

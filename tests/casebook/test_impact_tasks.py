@@ -8,7 +8,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from advisor.casebook import book as books, impact_places, impact_result, impact_store, program, sales
+from advisor.casebook import book as books, impact_places, impact_result, impact_sides, impact_store, program, sales
 from advisor.casebook.book import Casebook
 from advisor.casebook.impact import LastTold
 from advisor.casebook.impact_result import Result
@@ -36,8 +36,8 @@ def states(tmp_path, monkeypatch):
     opened = []
     with Casebook(tmp_path / "casebook.sqlite") as book:
 
-        def state(decisions=70, plan=PLAN, size=8, since=None, fresh=False):
-            opened.append(ImpactResults(KEY, impact_places.opened(book.store, KEY), fresh=fresh))
+        def state(decisions=70, plan=PLAN, size=8, since=None, fresh=False, key=KEY):
+            opened.append(ImpactResults(key, impact_places.opened(book.store, key), fresh=fresh))
             opened[-1].choose(plan, since, lambda: iter(decided(decisions)), size)
             return opened[-1]
 
@@ -159,6 +159,24 @@ def test_other_decisions_make_another_plan_and_results_stay(states):
     # A plan at which somebody works is not taken from under him.
     states(plan="0" * 31 + "3", since="2026-11-01")
     assert later.left() > 0
+
+
+@pytest.mark.both_stores
+def test_the_results_of_the_last_few_runs_are_kept(states):
+    keys = [str(number) * 64 for number in range(impact_store.KEPT_RUNS + 1)]
+    for key in keys:
+        state = states(key=key)
+        (task,) = state.claim(1)
+        state.finish(task.number, results_of(task))
+        state.close()
+    assert [states(key=key).size()[1] for key in (*keys[1:], keys[0])] == [len(task.members)] * (len(keys) - 1) + [0]
+
+
+def test_both_engines_decide_the_same_few_of_a_large_batch_whoever_works_on_it():
+    rows = [Result(f"digest {number}", number, impact_result.PICK, new={}) for number in range(1, 251)]
+    rows.append(Result("as told", 0, impact_result.UNCHANGED))
+    for some in (rows, rows[::-1]):
+        assert [result.number for result in impact_sides.sample(some)] == [1, 101, 201]
 
 
 @pytest.mark.both_stores
