@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 from ..errors import AdvisorError
 from ..knowledge import canonical
-from . import counters, entries, seals, shape, signatures, statements, stored_form
+from . import counters, entries, json_within_limits, seals, shape, signatures, statements, stored_form
 from .places import opened
 from .store import Place, Store
 
@@ -128,7 +128,7 @@ def _body(connection, name):
 def _private(connection):
     gone = set()
     for (body,) in connection.execute(statements.FORGOTTEN):
-        gone.update(erased(shape.data(body)))
+        gone.update(erased(json_within_limits.read(body)))
     apart = itertools.groupby(connection.execute(statements.EVERY_APART), lambda row: row[0])
     waiting = next(apart, None)
     for number, case, _, sealed in connection.execute(statements.SEALED):

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError, StoreError
 from ..knowledge import canonical, disk, signs
-from . import shape, statements
+from . import json_within_limits, statements
 
 if TYPE_CHECKING:
     from .store import Connection
@@ -107,13 +107,13 @@ def now() -> str:
 
 def of_row(row: Sequence[Any]) -> Entry:
     """The Entry of a row of ``statements.WHOLE``."""
-    return of_columns(row[:COLUMNS], shape.data(row[COLUMNS]))
+    return of_columns(row[:COLUMNS], json_within_limits.read(row[COLUMNS]))
 
 
 def of_columns(row: Sequence[Any], apart_read: Any) -> Entry:
     """The Entry of a row of ``statements.ENTRY``; ``apart_read``: what stands apart for it, part -> text or None."""
     number, case, kind, at, by, body, record, knowledge, sealed, previous, digest = row
-    data = shape.data(body)
+    data = json_within_limits.read(body)
     whole = isinstance(data, dict) and isinstance(apart_read, dict)
     parts = _parts(apart_read) if whole else {}
     kept = {part: text for part, text in parts.items() if text is not None}
@@ -135,7 +135,7 @@ def of_columns(row: Sequence[Any], apart_read: Any) -> Entry:
 def _parts(parts):
     """Part -> text, or None where it was erased; what one part of before held is taken apart."""
     before = parts.get("")
-    held = shape.data(before) if before is not None else {}
+    held = json_within_limits.read(before) if before is not None else {}
     if "" not in parts or held is None or not isinstance(held, dict):
         return parts
     rest = {part: text for part, text in parts.items() if part or text is None}

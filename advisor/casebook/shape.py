@@ -6,7 +6,6 @@ against this before they are taken, and stored ones before they are shown.
 
 import datetime
 import functools
-import json
 import math
 import re
 from collections.abc import Callable, Iterable, Iterator
@@ -19,8 +18,6 @@ from .signing import adoption_digest, is_public_key, is_signature
 if TYPE_CHECKING:
     from .entries import Entry
 
-#: Letters of an entry's body and of what stands apart; a case of every question answered takes 8,000.
-LONGEST_BODY = 200_000
 #: No entry is older than the program, nor, beyond what clocks go wrong by, newer than today or older than what it is
 #: about.
 EARLIEST = "2026-01-01T00:00:00Z"
@@ -28,7 +25,6 @@ SLACK = datetime.timedelta(days=1)
 _SHA, _BOOK = re.compile("[0-9a-f]{64}"), re.compile("[0-9a-f]{32}")
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ")
 _NAME = re.compile("[a-z][a-z0-9_]{0,99}")
-_DEEPEST = 12
 
 
 def _line(longest, least=0):
@@ -307,59 +303,6 @@ ON_RECORD = ("decision", "adoption")
 FIRST = ("answers", "adoption", "hand_over")
 #: Kind of an entry that stands only in a history of its own kind -> what that is called.
 ALONE = {"adoption": "the versions of a shop's rules", "hand_over": "the hand-overs of a counter"}
-
-
-#: Half of a sign written in two escapes, and a number too large: only a text with one of these may hold either.
-_PERHAPS_ODD = re.compile(r"\\u[dD]|[:\[,]\s*-?\d[\d.]*[eE]\+?\d{3}")
-
-
-def data(text: object) -> Any:
-    """The JSON data of a text, or None where it is none, too long, too deep, or holds what JSON does not."""
-    if not isinstance(text, str) or len(text) > LONGEST_BODY:
-        return None
-    try:
-        parsed = _DECODER.decode(text)
-    except (ValueError, RecursionError):
-        return None
-    # Nothing stands deeper than there are beginnings of lists and mappings, which are few in most texts.
-    shallow = text.count("{") + text.count("[") <= _DEEPEST or _no_deeper(parsed, _DEEPEST)
-    return parsed if shallow and (not _PERHAPS_ODD.search(text) or _within(parsed)) else None
-
-
-def _no_number(name):
-    raise ValueError(f"{name} is no number")
-
-
-_DECODER = json.JSONDecoder(parse_constant=_no_number)
-
-
-def _no_deeper(value, depth):
-    """Whether lists and mappings stand in each other no more than ``depth`` times."""
-    holders = [value] if type(value) in _HOLDERS else []
-    while holders and depth:
-        # All of one depth at once, which takes a fraction of the time of one by one.
-        holders = [
-            part
-            for holder in holders
-            for part in (holder.values() if type(holder) is dict else holder)
-            if type(part) in _HOLDERS
-        ]
-        depth -= 1
-    return not holders
-
-
-_HOLDERS = (dict, list)
-
-
-def _within(value):
-    """Whether the numbers in data are finite and its texts whole."""
-    if isinstance(value, dict):
-        return all(_within(key) and _within(part) for key, part in value.items())
-    if isinstance(value, list):
-        return all(map(_within, value))
-    if isinstance(value, str):
-        return value.isascii() or not any(0xD800 <= ord(sign) < 0xE000 for sign in value)
-    return not isinstance(value, float) or math.isfinite(value)
 
 
 def fault(entry: "Entry") -> str:

@@ -9,7 +9,7 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from ..casebook import shape, signing
+from ..casebook import json_within_limits, shape, signing
 from ..casebook.signing import SignatureAsked, Signed
 from ..errors import InputError, Position, StoreError
 from ..knowledge import canonical, disk, signs
@@ -69,7 +69,7 @@ def is_of_a_version(path: str) -> bool:
 
 def read(path: str) -> VersionAsked:
     """What stands in a file to be signed; InputError where it is none, or was changed into none."""
-    held = shape.data(disk.read(path, disk.DECISION).decode("utf-8", "replace"))
+    held = json_within_limits.read(disk.read(path, disk.DECISION).decode("utf-8", "replace"))
     whole = isinstance(held, dict) and set(held) == {"schema", "adoption", "rules_before", "changes"}
     if (
         whole

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import pytest
 
-from advisor.casebook import anchors, entries, seals, signatures, signing
+from advisor.casebook import anchors, entries, json_within_limits, seals, signatures, signing
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from advisor.cli import main
@@ -121,6 +121,31 @@ def test_another_kit_and_price_over_an_untouched_record(path, monkeypatch, tmp_p
         assert main(["case", *action, "--casebook", str(path)]) == 2
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "elsewhere"))
     assert any("pick, price" in fault for fault in faults(path))
+
+
+def test_a_price_beyond_all_reckoning(path):
+    """A whole number of 400 digits is JSON, and no float."""
+
+    def priced(entry):
+        return replace(entry, body={**entry.body, "price": 10**400}) if entry.kind == "decision" else entry
+
+    rewritten(path, priced, key=seals.key_here())
+    assert any("does not hold what an entry of kind decision holds" in fault for fault in faults(path))
+    assert main(["case", "show", "1", "--casebook", str(path)]) == 2
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["1e999", '{"a": 1.5e999}', f"[{'9' * 400}.0]", f"[-{'9' * 400}]", f"[{'9' * 250}e99]", "[NaN]", '["\\ud800"]'],
+)
+def test_what_is_no_json_or_cannot_be_reckoned_with_is_not_read(text):
+    assert json_within_limits.read(text) is None
+
+
+def test_what_stands_too_deep_is_not_read_and_all_else_is():
+    assert json_within_limits.read("[" * 12 + "]" * 12) is not None
+    assert json_within_limits.read("[" * 13 + "]" * 13) is None
+    assert json_within_limits.read('[1e300, true, "\\ud83d\\ude00"]') == [1e300, True, "\U0001f600"]
 
 
 # 3. Summary and record both.
