@@ -45,42 +45,50 @@ def read_speech(
     if "heard" not in entry:
         return Speech(phrases, names=names)
     heard = entry["heard"]
+
+    def words(part):
+        return _phrases(name, heard[part], faults) if part in heard else ()
+
+    def by_value(part, seen):
+        return _phrases_by_value(name, kind, choices, heard[part], seen, faults) if part in heard else {}
+
+    def yes(part):
+        return heard.get(part) in ("yes", "true")
+
     with faults.at(heard):
         used = {
-            word for kept in ("loose", "points") if kept in heard for word in _named(heard[kept], word_sets, faults)
+            word for part in ("loose", "points") if part in heard for word in _named(heard[part], word_sets, faults)
         }
         return Speech(
-            phrases,
-            _phrases_by_value(name, kind, choices, heard["answers"], first, faults) if "answers" in heard else {},
-            (*names, *(_phrases(name, heard["names"], faults) if "names" in heard else ())),
-            _phrases(name, heard["unsettled"], faults) if "unsettled" in heard else (),
-            _units(name, kind, unit, heard["units"], faults) if "units" in heard else {},
-            heard.get("by_unit") in ("yes", "true"),
-            heard.get("ahead") in ("yes", "true"),
-            heard.get("qualifies", ""),
-            _phrases(name, heard["not_with"], faults) if "not_with" in heard else (),
-            _phrases_by_value(name, kind, choices, heard["alone"], first, faults) if "alone" in heard else {},
-            _loose(name, kind, choices, heard["loose"], first, faults) if "loose" in heard else {},
-            heard.get("anybody") in ("yes", "true"),
-            _phrases(name, heard["points"], faults) if "points" in heard else (),
-            {word: word_sets[word] for word in sorted(used)},
-            _implied(name, kind, choices, heard["implies"], faults) if "implies" in heard else {},
-            heard.get("lasting") in ("yes", "true"),
-            heard.get("habit") in ("yes", "true"),
-            _phrases(name, heard["needs"], faults) if "needs" in heard else (),
-            heard.get("mainly") in ("yes", "true"),
-            _phrases_by_value(name, kind, choices, heard["only"], {}, faults) if "only" in heard else {},
-            _phrases(name, heard["unless"], faults) if "unless" in heard else (),
-            _becomes(name, choices, heard["beside"], faults) if "beside" in heard else {},
-            _phrases(name, heard["near"], faults) if "near" in heard else (),
-            _phrases(name, heard["whole"], faults) if "whole" in heard else (),
-            _plain(name, unit, heard["plain"], faults) if "plain" in heard else (),
-            tuple(_becomes(name, choices, {value.value: value for value in heard["to_come"]}, faults))
-            if "to_come" in heard
-            else (),
-            {
-                other: _phrases(name, words, faults)
-                for other, words in (heard["elsewhere"].items() if "elsewhere" in heard else ())
+            phrases=phrases,
+            answers=by_value("answers", first),
+            names=(*names, *words("names")),
+            unsettled=words("unsettled"),
+            units=_units(name, kind, unit, heard["units"], faults) if "units" in heard else {},
+            by_unit=yes("by_unit"),
+            ahead=yes("ahead"),
+            qualifies=heard.get("qualifies", ""),
+            not_with=words("not_with"),
+            alone=by_value("alone", first),
+            loose=_loose(name, kind, choices, heard["loose"], first, faults) if "loose" in heard else {},
+            anybody=yes("anybody"),
+            points=words("points"),
+            words={word: word_sets[word] for word in sorted(used)},
+            implies=_implied(name, kind, choices, heard["implies"], faults) if "implies" in heard else {},
+            lasting=yes("lasting"),
+            habit=yes("habit"),
+            needs=words("needs"),
+            mainly=yes("mainly"),
+            only=by_value("only", {}),
+            unless=words("unless"),
+            beside=_becomes(name, choices, heard["beside"], faults) if "beside" in heard else {},
+            near=words("near"),
+            whole=words("whole"),
+            plain=_plain(name, unit, heard["plain"], faults) if "plain" in heard else (),
+            to_come=_chosen(name, choices, heard["to_come"], faults) if "to_come" in heard else (),
+            elsewhere={
+                other: _phrases(name, node, faults)
+                for other, node in (heard["elsewhere"].items() if "elsewhere" in heard else ())
             },
         )
 
@@ -124,11 +132,22 @@ def _becomes(name, choices, node, faults):
     """Value -> value, both of them choices of the fact."""
     becomes = {}
     for value, entry in node.items():
-        for choice in (value, str(entry.value)):
-            if choice not in choices:
-                faults.add(f"{name}: {choice} is none of its choices.", entry, did_you_mean(choice, list(choices)))
+        _check_choice(name, choices, str(value), entry.key, faults)
+        _check_choice(name, choices, str(entry.value), entry, faults)
         becomes[str(value)] = str(entry.value)
     return becomes
+
+
+def _chosen(name, choices, node, faults):
+    """Values, each a choice of the fact."""
+    for entry in node:
+        _check_choice(name, choices, str(entry.value), entry, faults)
+    return tuple(str(entry.value) for entry in node)
+
+
+def _check_choice(name, choices, choice, node, faults):
+    if choice not in choices:
+        faults.add(f"{name}: {choice} is none of its choices.", node, did_you_mean(choice, list(choices)))
 
 
 def _plain(name, unit, node, faults):
