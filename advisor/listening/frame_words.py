@@ -69,15 +69,14 @@ FAMILY = frozenset(
     word_list("man boss wife husband missus dad father mum mother son daughter girlfriend boyfriend partner")
 )
 OTHER_PHRASES = phrase_list(
-    "other car, another car, other one, old car, previous car, last car, his, hers, theirs, on the forum, "
-    "the forum, online, on the internet, video, same engine in, same engine, similar car, similar one, "
+    "other car, another car, other one, old car, previous car, last car, hers, theirs, "
+    "the forum, online, on the internet, video, same engine, similar car, similar one, "
     "identical car, the last one, last customer, the old one, one before, his car, her car, their car, "
-    "the one before, spare car, race team, playstation, simulator, game, magazine, donor, the shop car, "
+    "spare car, race team, playstation, simulator, game, magazine, donor, the shop car, "
     "second car, next to mine, beside mine, parked next to, next to me, in front of me, behind me"
 )
 PAST = phrase_list(
-    "by mistake, in error, ordered the wrong, sent me, used to, originally, when new, was new, before the, before "
-    "it, before that, back when, back then, "
+    "by mistake, in error, ordered the wrong, sent me, used to, originally, when new, was new, back when, back then, "
     "previously, formerly, until, on the old, with the old, it had, she had, when i bought, "
     "when i got, years ago, last year, last season, in the past, no longer, last clutch, "
     "previous clutch, had the, at the time, before, came off, years back, "
@@ -86,7 +85,7 @@ PAST = phrase_list(
     "in the skip, in the bin, in the scrap, in the dumpster, in the trash, went to scrap, went for scrap, thrown away, "
     "threw away, thrown out, threw out, binned, junked, ditched, "
     "previous owner was, last owner ran, "
-    "last owner had, last owner was running, owner before ran, owner before had"
+    "last owner had, last owner was running"
 )
 #: A time gone by at which something was changed that is still so: "converted it to turbo last year".
 WHEN = phrase_list(
@@ -97,7 +96,7 @@ CHANGED = frozenset(
     word_list("converted fitted swapped put bolted added changed installed rebuilt built mapped remapped upgraded")
 )
 #: What somebody did to this car, who owned or serviced it.
-CHANGED_BY = frozenset(word_list("put fitted had stuck swapped changed bolted converted"))
+CHANGED_BY = CHANGED | {"had", "stuck"}
 #: Behind "before": what was changed by then is on the car still, "it was remapped before I got it".
 BOUGHT = tuple(
     text.split() for text in phrase_list("i got it, i bought it, i had it, we got it, we bought it, we had it")
@@ -115,21 +114,21 @@ AS_NEW = phrase_list(
 )
 AHEAD = phrase_list(
     "next year, next month, next winter, next week, next season, next spring, next summer, next time, next weekend, "
-    "this winter, one day, some day, someday, eventually, over the winter, over winter, "
-    "planning, plan to, plan on, thinking of, thinking about, going for, going to, aiming, aim for, aim, "
-    "later on, in the future, in future, down the line, looking to, soon, dream, "
-    "dreaming, after the build, once it is mapped, once it is tuned, once it is built, once it is done, once it is "
+    "this winter, some day, someday, eventually, over the winter, over winter, "
+    "planning, plan to, plan on, thinking of, thinking about, going for, going to, aiming, aim, "
+    "later on, down the line, looking to, soon, dream, "
+    "dreaming, after the build, once it is done, once it is "
     "finished, once it is run in, once it is running, once it is sorted, once it is back, when it is finished, when "
     "it is done, when finished, when mapped, "
-    "when it is mapped, once mapped, when it is built, after it is mapped, after the map, after the remap, after that, "
+    "after the map, after the remap, after that, "
     "will be, will make, will have, should make, should be making, target, goal, would be nice, ready for, saving up, "
     "expecting, expect, in the end, tomorrow, year after, few years, future, want to get, would love to, love to get, "
-    "like to get, tempted, on the cards, in the pipeline, on order, in the post"
+    "like to get, tempted, on the cards, in the pipeline"
 )
 #: A wish: what is asked for says nothing of the car, what the car is nobody wishes for. ("I'd like" is heard as "I
 #: like".)
 WISH = phrase_list(
-    "want, wants, wanted, would like, hoping, hope, looking for, looking at, wish, need one that, need something, "
+    "want, wants, wanted, would like, hoping, hope, looking for, looking at, wish, "
     "need, needs, to be, i like, we like, he like, she like, they like, i love, we love, he love, she love, "
     "give my right arm, give my left arm, give my eye teeth, give my back teeth, give an arm, give a kidney, "
     "give anything, do anything for, kill for, die for, dying for, longing for, not say no to"
@@ -147,7 +146,7 @@ PAPERS = phrase_list(
 SINCE_GONE = phrase_list(
     "that is long gone, that is gone, that one is gone, that is history, that is in the bin, "
     "that is in the skip, that has been sold, that was sold, that was years ago, that was before, "
-    "that was the old one, sold it, i sold it, we sold it, sold that, scrapped it, traded it in, "
+    "that was the old one, sold it, sold that, scrapped it, traded it in, "
     "not now, not any more, not anymore, not these days, not since, wrote it off, got shot of it, got rid of it, "
     "since sold, well it was, or it was, at least it was, it was anyway"
 )

@@ -320,7 +320,7 @@ def only_unsure(tokens: Sequence[Token]) -> bool:
 
 
 def _others(words):
-    if any(_holds(words, other_phrase) for other_phrase in frame_words.OTHER_PHRASES if other_phrase != "his"):
+    if any(_holds(words, other_phrase) for other_phrase in frame_words.OTHER_PHRASES):
         return True
     of_another = _holds(words, "out of a") and not {"engine", "motor", "lump", "gearbox", "box"} & set(words[:4])
     if of_another or _holds(words, "came out of"):

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from ..knowledge import spoken, units
 from . import frames as frame
+from .frame_words import CHANGED, TO_BE_DONE
 from .governing import asks_for, governed_by
 from .hearing import Asked, Heard
 from .hesitations import Hesitations
@@ -22,10 +23,8 @@ _TAKES_BACK = frozenset(("scratch", "strike", "correction", "lie", "oops", "wron
 #: Before "one": not the one that is spoken of, or nobody knows which.
 _POINTING = frozenset(word_list("that other another last old previous which each every next"))
 #: What somebody did, and before it the words by which it is had done.
-_DONE = frozenset(word_list("fitted did put changed replaced installed swapped done"))
-_HAD_DONE = frozenset(
-    word_list("get gets getting got have having be being want will going is are by to needs need trade professionally")
-)
+_DONE = CHANGED | {"did", "done", "replaced"}
+_HAD_DONE = TO_BE_DONE | frozenset(word_list("got is are by needs need trade professionally"))
 #: Beside the speed at which the engine is cut, which is not the one at which gears are changed.
 _LIMITS = frozenset(word_list("limiter redline cut"))
 _ONCE = frozenset(("was", "were", "had", "from"))
