@@ -10,7 +10,7 @@ from .hearing import Asked, Heard
 from .phrases import Match, denied
 from .phrases_counted import PhrasesCounted
 from .taken_apart import Piece, number_text
-from .word_lists import phrase_list, word_list
+from .word_lists import holds, phrase_list, word_list
 
 _YES = frozenset(word_list("yes yeah yep yup aye y correct right definitely sure"))
 #: A wish that could be done without: it is asked whether it must be.
@@ -80,8 +80,8 @@ class Choices(PhrasesCounted):
                 )
             )
             return
-        said = " ".join(token.word for token in self.tokens[slice(*self.parts[number][:2])])
-        if fact.speech is not None and fact.speech.ahead and any(f" {text} " in f" {said} " for text in _NICE):
+        said = [token.word for token in self.tokens[slice(*self.parts[number][:2])]]
+        if fact.speech is not None and fact.speech.ahead and any(holds(said, text) for text in _NICE):
             readings = tuple(
                 self._choice(fact.name, choice, match.start, match.end)
                 for choice in dict.fromkeys((value, *(fact.choices or (True, False))[::-1]))

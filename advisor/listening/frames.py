@@ -1,4 +1,7 @@
-"""Whose car, when, and how sure: what a part of a sentence is about, from the small words around its facts."""
+"""When, and how sure: what a part of a sentence is about, from the small words around its facts.
+
+Whose car it is about is told by `whose_car`, and holds until another is spoken of.
+"""
 
 import re
 from collections.abc import Collection, Sequence
@@ -6,6 +9,8 @@ from collections.abc import Collection, Sequence
 from ..knowledge.spoken import Token
 from . import frame_words
 from .governing_words import LONG_AGO
+from .whose_car import of_another
+from .word_lists import holds
 
 OTHER, PAST, AHEAD, WISH = "another car", "past", "ahead", "a wish"
 CONDITION, CARRIED, AS_NEW = "a condition", "still ahead", "as it was new"
@@ -107,42 +112,42 @@ def frames(
             for at, word in enumerate(plain)
         ]
         kinds = set()
-        others = _others(plain)
+        others = of_another(plain)
         if others:
             said_last = [token.word for token in tokens[parts[max(0, len(by_part) - 2)][0] : start]] if by_part else []
             corrected = bool({"sorry", "no", "wait", "lie"} & set(said_last)) and any(
-                _holds(plain, text) for text in ("that is the old one", "that was the old one")
+                holds(plain, text) for text in ("that is the old one", "that was the old one")
             )
             other = not corrected  # "six fifty, no sorry, that's the old one, five eighty"
             kinds.add(OTHER)
-        elif other and (any(_holds(plain, words_) for words_ in frame_words.OWN) or "i" in plain):
+        elif other and (any(holds(plain, words_) for words_ in frame_words.OWN) or "i" in plain):
             other = False
         if other:
             kinds.add(OTHER)
         had_done = _had_done(plain)
         if any(
-            _holds(words, mark, answers) for mark in frame_words.PAST if not (had_done and mark == "had the")
+            holds(words, mark, answers) for mark in frame_words.PAST if not (had_done and mark == "had the")
         ) and not (
-            set(plain) & (frame_words.CHANGED - ({"put"} if _holds(plain, "put out") else set()))
-            and any(_holds(plain, mark) for mark in frame_words.WHEN)
+            set(plain) & (frame_words.CHANGED - ({"put"} if holds(plain, "put out") else set()))
+            and any(holds(plain, mark) for mark in frame_words.WHEN)
             and "used" not in plain
         ):
             kinds.add(PAST)
-        gone_on = _done(plain) and any(_holds(plain, mark) for mark in ("over the winter", "over winter"))
+        gone_on = _done(plain) and any(holds(plain, mark) for mark in ("over the winter", "over winter"))
         ahead = [
             mark
             for mark in frame_words.AHEAD
-            if _holds(words, mark, answers) and not (gone_on and mark.startswith("over"))
+            if holds(words, mark, answers) and not (gone_on and mark.startswith("over"))
         ]
-        if ahead or any(_holds(plain, mark) for mark in frame_words.STILL_TO_COME):
+        if ahead or any(holds(plain, mark) for mark in frame_words.STILL_TO_COME):
             kinds.add(AHEAD)
-        if any(_holds(words, mark, answers) for mark in frame_words.AS_NEW):
+        if any(holds(words, mark, answers) for mark in frame_words.AS_NEW):
             kinds.add(AS_NEW)
         if "came" in plain and {"without", "no"} & set(plain):
             kinds.add(PAST)  # "came without a turbo, we hung one off it"
         if by_part and plain[:2] in (["that", "was"], ["which", "was"]) and OTHER in set().union(*by_part[-2:]):
             kinds.add(OTHER)  # "somebody quoted me, and I laughed, that was with a rebuilt cover"
-        if any(_holds(words, mark, answers) for mark in frame_words.WISH):
+        if any(holds(words, mark, answers) for mark in frame_words.WISH):
             kinds.add(WISH)
         if plain[-1:] == ["then"] and {"was", "were"} & set(plain):
             kinds.add(PAST)  # "I changed it two years ago and it was slipping then"
@@ -150,17 +155,17 @@ def frames(
             kinds.add(AHEAD)  # "cams and head work coming"
         if words[-1:] == ["either"] and {"no", "not", "never", "nor"} & set(plain):
             words = words[:-1]
-        if any(_holds(words, mark, answers) for mark in (*frame_words.UNSURE, *frame_words.IF)):
+        if any(holds(words, mark, answers) for mark in (*frame_words.UNSURE, *frame_words.IF)):
             kinds.add(DOUBT)
-        if any(_holds(words, mark, answers) for mark in frame_words.WHENEVER) and not _sure_if(plain):
+        if any(holds(words, mark, answers) for mark in frame_words.WHENEVER) and not _sure_if(plain):
             kinds.add(CONDITION)
         if _question([tokens[at].word for at in range(start, end) if at not in aside], start == 0) or stop == "?":
             kinds.add(QUESTION)
-        if any(_holds(plain, mark) for mark in frame_words.JOKES):
+        if any(holds(plain, mark) for mark in frame_words.JOKES):
             other = False  # the other car was a joke
         if _gone_by(plain):
             kinds.add(PAST)
-        if any(_holds(plain, mark) for mark in frame_words.PAPERS) or (
+        if any(holds(plain, mark) for mark in frame_words.PAPERS) or (
             "quoted" in plain and not {"at", "as"} & set(plain[plain.index("quoted") + 1 :][:1])
         ):
             kinds.add(GOODS)
@@ -185,7 +190,7 @@ def frames(
             if parts[number][2] == "?":
                 by_part[number - 1].add(QUESTION)
             here = [token.word for token in tokens[start:end]]
-            if any(_holds(here, phrase) for phrase in LONG_AGO) or (
+            if any(holds(here, phrase) for phrase in LONG_AGO) or (
                 here[3:4] == ["had"] and here[1] in frame_words.BEFORE_PEOPLE
             ):
                 by_part[number - 1].add(PAST)  # "it juddered when pulling away in those days", "when my dad had it"
@@ -271,7 +276,7 @@ def _fragment(words):
     if " ".join(words) in frame_words.ASIDES:
         return True
     return not (set(words) & frame_words.VERBS) and not (
-        {"now", "currently", "today", "already", "mine"} & set(words) or _holds(words, "so far")
+        {"now", "currently", "today", "already", "mine"} & set(words) or holds(words, "so far")
     )
 
 
@@ -299,10 +304,10 @@ def _said_of_before(frames_so_far, several):
     """Frames for a part from what is said of it in the next: "100 shot, but that's not hooked up yet"."""
     for number, words in enumerate(several):
         for kind, phrases in _BACKWARDS:
-            if not any(_holds(words, mark) for mark in phrases):
+            if not any(holds(words, mark) for mark in phrases):
                 continue
             if kind == DOUBT and any(
-                _holds(later, mark) for later in several[number + 1 :] for mark in frame_words.CONFIRMED
+                holds(later, mark) for later in several[number + 1 :] for mark in frame_words.CONFIRMED
             ):
                 continue
             alone = len(words) <= 10
@@ -315,86 +320,8 @@ def only_unsure(tokens: Sequence[Token]) -> bool:
     """Does the whole say no more than that nobody knows?"""
     words = [token.word for token in tokens if token.is_word]
     return any(
-        _holds(words, word) and len(words) - len(word.split()) <= 3 for word in frame_words.UNSURE if word != "either"
+        holds(words, word) and len(words) - len(word.split()) <= 3 for word in frame_words.UNSURE if word != "either"
     )
-
-
-def _others(words):
-    if any(_holds(words, other_phrase) for other_phrase in frame_words.OTHER_PHRASES):
-        return True
-    of_another = _holds(words, "out of a") and not {"engine", "motor", "lump", "gearbox", "box"} & set(words[:4])
-    if of_another or _holds(words, "came out of"):
-        return True
-    if any(word == "his" and not set(words[at + 1 : at + 2]) & frame_words.HIS_OWN for at, word in enumerate(words)):
-        return True
-    for at, word in enumerate(words):
-        behind = words[at + 1 : at + 8]
-        if word == "customer" and (
-            not {"a", "another", "other", "last", "previous"} & set(words[max(0, at - 1) : at])
-            or words[max(0, at - 2) : at] in (["for", "a"], ["got", "a"])
-        ):
-            continue  # his is the car that is spoken of
-        if word in frame_words.PEOPLE and {"by", "from"} & set(words[max(0, at - 3) : at]):
-            continue  # "rated by the fella who built it"
-        if word in frame_words.PEOPLE | {"cousin"} and (
-            (set(behind[:1]) & frame_words.DYNOS and not set(behind[1:2]) & frame_words.CARS)
-            or (words[max(0, at - 3) : at] in frame_words.THIS_IS and set(behind[:1]) & frame_words.CARS)
-        ):
-            continue  # "at the wheels on my cousin's dyno", "it's my lad's car"
-        if word in frame_words.PEOPLE and (_works_on_it(behind) or behind[:3] in frame_words.AT_WORK):
-            continue  # "my lad's got the gearbox out", "the bloke at the garage says"
-        if word in ("somebody", "someone") and set(behind[:3]) & frame_words.CHANGED_BY and _in_it(behind):
-            continue  # "somebody's put a solid one in it"
-        if word in frame_words.PEOPLE and behind[:1] in (["who"], ["that"]) and set(behind[1:2]) & frame_words.WORKED:
-            continue  # "the chap who made them says"
-        if (
-            word in frame_words.ADDRESSED
-            and at > 1
-            and words[at - 1] == "me"
-            and words[at - 2] in frame_words.BEFORE_ME
-        ):
-            continue
-        if (
-            word in frame_words.PEOPLE
-            and word != "they"
-            and (word not in frame_words.ADDRESSED or (at and words[at - 1] in frame_words.BEFORE_PEOPLE))
-        ):
-            return True
-        if word == "they" and behind[:1] and behind[0] in ("make", "makes", "get", "run", "put", "all"):
-            return True
-        if word in frame_words.FAMILY and words[max(0, at - 2) : at] in (
-            ["is", "the"],
-            ["is", "my"],
-            ["for", "the"],
-            ["for", "my"],
-        ):
-            continue  # hers is the car that is spoken of
-        if word in frame_words.FAMILY and set(behind[1:4]) & frame_words.NO_CARS:
-            continue  # "my daughter's got her test"
-        if word in frame_words.FAMILY and behind[:1] in (["has"], ["runs"], ["uses"]) and behind[1:2] == ["it"]:
-            continue  # "my daughter has it to get to college"
-        if word in frame_words.FAMILY and (
-            set(behind[:1]) & (frame_words.CARS | {"has", "got", "runs", "makes"}) or behind[:2] in (["is", "got"],)
-        ):
-            return True
-        if word in ("he", "she") and behind[:1] and behind[0] in ("races", "has", "runs", "makes") and word == "he":
-            return True
-    return False
-
-
-def _in_it(behind):
-    return any(behind[at] in ("in", "on") and behind[at + 1] in ("it", "this", "her") for at in range(len(behind) - 1))
-
-
-def _works_on_it(behind):
-    """Is he somebody who has this car's gearbox out, or does its clutch?"""
-    if behind[:1] in (["is"], ["has"]):
-        behind = behind[1:]
-    on_it = any(
-        behind[at] == "the" and behind[at + 1] in ("gearbox", "box", "clutch", "job")
-        for at in range(1, len(behind) - 1)
-    )
-    return behind[:1] != [] and behind[0] in frame_words.WORKS and on_it
 
 
 def _question(words, first):
@@ -423,13 +350,4 @@ def _question(words, first):
         words[0] in frame_words.ASKING
         and len(words) > 1
         and words[2 if words[1] == "not" and len(words) > 2 else 1] in frame_words.ASKED
-    )
-
-
-def _holds(words, text, answers=frozenset()):
-    """Do the words of a text stand together, at places that are not all of ``answers``?"""
-    split = text.split()
-    return any(
-        words[at : at + len(split)] == split and not answers.issuperset(range(at, at + len(split)))
-        for at in range(len(words) - len(split) + 1)
     )

@@ -10,7 +10,7 @@ from .hearing import Asked, Heard
 from .hesitations import Hesitations
 from .phrases import DENIALS
 from .taken_apart import Piece
-from .word_lists import phrase_list, word_list
+from .word_lists import holds, phrase_list, word_list
 
 _MOSTLY = phrase_list("mostly, mainly, usually, primarily, most of the time, first and foremost, above all, really")
 _SELDOM = phrase_list(
@@ -90,13 +90,13 @@ class Weighing(Hesitations):
         for match in self.unsettled:
             number = self.part_of(match.start)
             words = self._words_of(number)
-            said = " ".join(token.word for token in self.tokens[slice(*self.parts[number][:2])])
+            said = [token.word for token in self.tokens[slice(*self.parts[number][:2])]]
             if self.frames[number] - {frame.WISH, frame.CARRIED} or words & DENIALS:
                 continue
             speech = self._speech(match.fact)
             if not words & set(speech.near):
                 continue
-            if any(f" {text} " in f" {said} " for text in (*_SELDOM, "once")) and "once a month" not in said:
+            if any(holds(said, text) for text in (*_SELDOM, "once")) and not holds(said, "once a month"):
                 continue
             for piece in self.pieces:
                 both = speech.beside.get(piece.heard.value)
@@ -330,12 +330,7 @@ class Weighing(Hesitations):
             in ("a", "now", "once", "mostly", "mainly", "usually", "most", "sometimes", "occasionally", "really")
             else []
         )
-        return any(
-            words[at : at + len(text.split())] == text.split()
-            for words in (before, behind)
-            for text in several
-            for at in range(len(words))
-        )
+        return any(holds(words, text) for words in (before, behind) for text in several)
 
     def _follow_corrections(self):
         """What was taken back goes; a bare number after a correction has the unit of the one it corrects."""
