@@ -104,6 +104,8 @@ class Wreck(Source):
 
     def wrong_with(self, history: list[entries.Entry]) -> str:
         """Why a case is left, in words; "" where it is sound."""
+        if history[0].kind in shape.ALONE:
+            return f"entry {history[0].number} belongs to {shape.ALONE[history[0].kind]}, not to a case"
         gone = {named for entry in history if entry.kind == "forgotten" for named in erased(entry.body)}
         for entry in history:
             why = shape.fault(entry) or ("" if entry.sound() else "was changed after it was written")

@@ -6,7 +6,7 @@ import sqlite3
 
 import pytest
 
-from advisor.casebook import importing, signing
+from advisor.casebook import importing, salvage, signing
 from advisor.casebook.book import Casebook
 from advisor.errors import InputError, StoreError
 from advisor.knowledge import disk, rules_in_force
@@ -208,6 +208,10 @@ def test_it_is_no_casebook_to_take_cases_from(bare, tmp_path):
     adopted(bare, "a: 1\n")
     with Casebook(tmp_path / "book.sqlite") as book, pytest.raises(InputError, match=r"versions of a shop's rules"):
         importing.take_over(book, bare / "rules" / histories.FILE)
+    with Casebook(tmp_path / "book.sqlite") as book:
+        salvaged = salvage.salvage(book, bare / "rules" / histories.FILE)
+        assert (salvaged.taken, list(book.every_entry())) == (0, [])
+        assert set(salvaged.left.values()) == {"entry 1 belongs to the versions of a shop's rules, not to a case"}
 
 
 def test_reason_and_name_stand_apart_and_are_asked_for(bare):
