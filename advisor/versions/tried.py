@@ -54,14 +54,14 @@ def signed_for(failing: Sequence[Failure], accepted: Sequence[str], changes: Seq
             f"({joined(bears, most=3)}): nothing is signed for there.",
             remedy="Mend what fails; or leave those entries out of this draft and change them by another.",
         )
-    departing = [failure for failure in left if failure.departs]
-    names_left = " ".join(f"--accept {failure.name}" for failure in left)
-    if departing and len(departing) == len(left):
+    # All of them, those already signed for too: it is the whole of what to add to the command.
+    options = " ".join(f"--accept {failure.name}" for failure in failing)
+    if left and all(failure.departs for failure in left):
         more = f" And {len(left) - 1} more." if len(left) > 1 else ""
         safety = " It bears on safety." if bears else ""
         raise InputError(
             f"this departs from a shipped rule: {left[0].what}{more}{safety}",
-            remedy=f"See all: advisor rules try. Mend it; or, where it is meant so, sign for it with {names_left}",
+            remedy=f"See all: advisor rules try. Mend it; or, where it is meant so, sign for it with {options}",
         )
     if left:
         more = f", and {len(left) - 1} more" if len(left) > 1 else ""
@@ -69,6 +69,6 @@ def signed_for(failing: Sequence[Failure], accepted: Sequence[str], changes: Seq
         raise InputError(
             f"a check fails: {first.what.rstrip('.')}{more}.",
             remedy=f"See all: advisor rules try. Mend it; or, as nothing changed bears on safety, sign for it with "
-            f"{names_left}",
+            f"{options}",
         )
     return tuple(names[name].what for name in dict.fromkeys(accepted))

@@ -106,8 +106,10 @@ def test_what_departs_is_signed_for_whatever_it_bears_on_and_what_fails_is_not()
         assert f"--accept {departs.name}" in refused.value.remedy
     with pytest.raises(InputError, match="nothing is signed for there"):
         signed_for([departs, fails], [departs.name, fails.name], [safety])
-    with pytest.raises(InputError, match="a check fails: a test fails"):
+    with pytest.raises(InputError, match="a check fails: a test fails") as refused:
         signed_for([departs, fails], [departs.name], [])
+    for failure in (departs, fails):
+        assert f"--accept {failure.name}" in refused.value.remedy, "what is to be added is told whole"
 
 
 def test_conditions_that_leave_callers_out_are_shown_by_one():
