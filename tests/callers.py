@@ -3,6 +3,7 @@
 import collections
 import random
 
+from advisor.deciding.assumptions import judged, tried
 from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
 from advisor.knowledge.case_model import Answer, Case
@@ -33,6 +34,12 @@ def plain_decider_of(content):
     engines = _Engines.of(content.knowledge)
     bases = {stage: engine.base for stage, engine in engines.by_stage.items()}
     return Decider(content.knowledge, Shop.of(content), engines.derive, bases=bases)
+
+
+def assumptions_judged(decider, decision):
+    """As `assumptions.judged`, all that is tried decided in a batch of its own."""
+    others = [other for _, other in tried(decision.known)]
+    return judged(decision, decider.outcomes(decision.case, decision.platform, others))
 
 
 class _Engines:

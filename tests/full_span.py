@@ -12,13 +12,12 @@ import time
 import numpy as np
 
 from advisor.deciding import ladder
-from advisor.deciding.assumptions import judge
 from advisor.deciding.judging import WISHES_TOPIC
 from advisor.deciding.outcomes import RECOMMENDED
 from advisor.deciding.recording import record, to_json
 from advisor.deciding.span import PICKED
 
-from .callers import plain_decider_of
+from .callers import assumptions_judged, plain_decider_of
 from .simulated.callers import caller
 
 PEOPLE = 2000
@@ -129,7 +128,7 @@ def cost(decider, people):
         for _ in range(2):
             start = time.process_time()
             decision = decider.decide(case)
-            to_json(record(decision, judge(decider, decision)))
+            to_json(record(decision, assumptions_judged(decider, decision)))
             middle = time.process_time()
             decider.spanner.span(platform, known)
             times.append((time.process_time() - middle) / (middle - start))

@@ -175,7 +175,7 @@ class BatchRows:
         now = self.new.batch.run_columns(given, answered, missing, car, lean=True)
         without = [row for row, outcome in enumerate(now.outcomes) if outcome.outcome == outcomes.NO_KIT]
         knowns = dict(zip(without, self._knowns(cases, without)))
-        self.new.batch.look_for_first(now, knowns, car)
+        now.ask_first = self.new.batch.look_for_first(now.outcomes, knowns, car)
         return self._against_told(cases, now, car)
 
     def _by_new(self, cases):

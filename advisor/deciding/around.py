@@ -57,7 +57,8 @@ def around(decider: "Decider", decision: "Decision") -> "tuple[list[tuple[Assump
     together = None if outset is None or outset.open_fit else outset
     batched, count = decided_together(decider, decision, together, [*others, *beside])
     outcomes = decider.batch.outcomes_of(batched, range(count, count + len(others)))
-    assumptions = judged(decider, decision, outcomes)
+    decider.batch.look_for_first(outcomes, dict(enumerate(others)), decision.platform)
+    assumptions = judged(decision, outcomes)
 
     span = None
     if outset is not None:

@@ -4,12 +4,12 @@ import dataclasses
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from .outcomes import NO_KIT, Outcome, outcome_of
+from .outcomes import Outcome, outcome_of
 
 if TYPE_CHECKING:
     from ..knowledge.model import Knowledge, Value
     from .answers import Assumption, Known
-    from .decide import Decider, Decision
+    from .decide import Decision
 
 
 def replaced(known: "Known", fact: str, value: "Value") -> "Known":
@@ -26,22 +26,10 @@ def tried(known: "Known") -> "list[tuple[Assumption, Known]]":
     ]
 
 
-def judge(decider: "Decider", decision: "Decision") -> "list[tuple[Assumption, bool]]":
-    """Pairs (Assumption, matters) in the order of the vocabulary."""
-    others = [other for _, other in tried(decision.known)]
-    return judged(decider, decision, decider.outcomes(decision.case, decision.platform, others, ask_first=False))
-
-
-def judged(decider: "Decider", decision: "Decision", outcomes: "Sequence[Outcome]") -> "list[tuple[Assumption, bool]]":
-    """As `judge`; ``outcomes`` of what is `tried`, without what is asked first where no kit fits."""
-    others, outcomes = tried(decision.known), list(outcomes)
-    # Where no kit fits, one more question may come before that is told.
-    without = [place for place, outcome in enumerate(outcomes) if outcome.outcome == NO_KIT]
-    asked = decider.outcomes(decision.case, decision.platform, [others[place][1] for place in without])
-    for place, outcome in zip(without, asked):
-        outcomes[place] = outcome
+def judged(decision: "Decision", outcomes: "Sequence[Outcome]") -> "list[tuple[Assumption, bool]]":
+    """Pairs (Assumption, whether it alone changes the outcome) of a `Decision`; ``outcomes`` of what is `tried`."""
     now = outcome_of(decision)
-    changed = {assumption.fact for (assumption, _), outcome in zip(others, outcomes) if outcome != now}
+    changed = {assumption.fact for (assumption, _), outcome in zip(tried(decision.known), outcomes) if outcome != now}
     return [(assumption, assumption.fact in changed) for assumption in decision.known.assumptions]
 
 

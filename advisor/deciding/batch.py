@@ -126,14 +126,13 @@ class BatchDecider:
             of_all += self.run(knowns[start : start + size], platform, lean=True, ask_first=ask_first).outcomes
         return of_all
 
-    def look_for_first(self, batched: "Batched", knowns: "Mapping[int, Known]", platform: "Record | None") -> None:
-        """Note what is to be asked first in cases of a batch, row -> `Known`, where no kit passes."""
-        batched.ask_first = self._to_ask_first(knowns, platform, batched.outcomes)
-        for row in batched.ask_first:
-            batched.outcomes[row] = batched.outcomes[row]._replace(outcome=MORE_ANSWERS)
+    def look_for_first(
+        self, outcomes: list[Outcome], knowns: "Mapping[int, Known]", platform: "Record | None"
+    ) -> dict[int, tuple[str, ...]]:
+        """Row -> the facts taken at their worst that are asked first: no kit fits, and with another value one would.
 
-    def _to_ask_first(self, knowns, platform, outcomes):
-        """Row -> the facts taken at their worst that are asked first: no kit fits, and with another value one would."""
+        ``knowns``: row -> `Known` of those of the ``outcomes`` that are looked at; they become MORE_ANSWERS.
+        """
         tried = [
             (row, fact, other)
             for row, known in knowns.items()
@@ -145,7 +144,10 @@ class BatchDecider:
         for (row, fact, _), outcome in zip(tried, others):
             if outcome.outcome == RECOMMENDED and fact not in asking.setdefault(row, []):
                 asking[row].append(fact)
-        return {row: tuple(facts) for row, facts in asking.items() if facts}
+        first = {row: tuple(facts) for row, facts in asking.items() if facts}
+        for row in first:
+            outcomes[row] = outcomes[row]._replace(outcome=MORE_ANSWERS)
+        return first
 
     def run(
         self, knowns: "Sequence[Known]", platform: "Record | None", *, lean: bool = False, ask_first: bool = True
@@ -162,7 +164,7 @@ class BatchDecider:
         batched = self.run_columns(given, answered, missing, platform, lean=lean)
         batched.stopped = stopped
         if ask_first:
-            self.look_for_first(batched, dict(enumerate(knowns)), platform)
+            batched.ask_first = self.look_for_first(batched.outcomes, dict(enumerate(knowns)), platform)
         return batched
 
     def stopped(self, knowns: "Sequence[Known]") -> np.ndarray:

@@ -8,12 +8,11 @@ import sys
 import time
 
 from advisor.deciding.advise import advise
-from advisor.deciding.assumptions import judge
 from advisor.deciding.decide import Decider, Shop, decider_of
 from advisor.deciding.recording import record, to_json
 from advisor.knowledge.sources import Sources, read
 
-from ..callers import caller, plain_decider_of
+from ..callers import assumptions_judged, caller, plain_decider_of
 from .figures import shop_of
 
 
@@ -86,7 +85,7 @@ def by_stage(rounds):
         lap()
         decision = decider.decide_known(case, car, known)
         lap()
-        assumptions = judge(decider, decision)
+        assumptions = assumptions_judged(decider, decision)
         lap()
         made = record(decision, assumptions)
         lap()

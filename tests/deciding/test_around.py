@@ -8,11 +8,12 @@ import pytest
 
 from advisor.deciding.advise import advise
 from advisor.deciding.around import FirstLooks, around, picks
-from advisor.deciding.assumptions import judge, taken_otherwise
+from advisor.deciding.assumptions import judged, taken_otherwise, tried
 from advisor.deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED, outcome_of
 from advisor.deciding.variants import changed
 from advisor.knowledge.case_model import Answer, Case
 from tests import shipped
+from tests.callers import assumptions_judged
 
 CASES = (
     "power-boosted",
@@ -48,7 +49,7 @@ def test_what_is_decided_in_one_batch_is_what_each_comes_to_by_itself(plain_deci
     """Completions, assumptions otherwise and first looks; the second car has a clutch with estimated numbers."""
     decision = plain_decider.decide(shipped.cases()[name])
     assumptions, beside = around(plain_decider, decision)
-    assert assumptions == judge(plain_decider, decision)
+    assert assumptions == assumptions_judged(plain_decider, decision)
     matters = frozenset(assumption.fact for assumption, changes_it in assumptions if changes_it)
     alone = plain_decider.spanner.span(decision.platform, decision.known, decision.picked_id, matters)
     assert vars(beside.span) == vars(alone)
@@ -130,6 +131,14 @@ def test_what_was_taken_at_its_worst_is_asked_before_it_is_told_that_no_kit_fits
     # Answered at its worst, it is told.
     answered = changed(case, {name: known.facts[name] for name in decision.asks})
     assert plain_decider.decide(answered).outcome == NO_KIT
+
+
+def test_of_an_assumption_otherwise_too_it_is_seen_what_is_asked_first(plain_decider):
+    decision = plain_decider.decide(torn_between(plain_decider))
+    others = [other for _, other in tried(decision.known)]
+    untold = plain_decider.outcomes(decision.case, decision.platform, others, ask_first=False)
+    assumptions, _ = around(plain_decider, decision)
+    assert assumptions == assumptions_judged(plain_decider, decision) != judged(decision, untold)
 
 
 def test_no_page_says_which_answer_yields_a_kit(plain_decider):
