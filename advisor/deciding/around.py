@@ -67,7 +67,7 @@ def around(decider: "Decider", decision: "Decision") -> "tuple[list[tuple[Assump
         span = decider.spanner.of_batch(outset, completed, decision.picked_id, matters)
     if looks is None:
         return assumptions, Around(span)
-    picked = _ids(batched, batched.picks[count + len(others) :])
+    picked = batched.picked_ids[count + len(others) :]
     moved = looks.wishes.moved(picked[: len(looks.without)])
     looks.calls.take(picked[len(looks.without) :])
     for _ in range(ROUNDS - 1):
@@ -119,12 +119,7 @@ def picks(decider: "Decider", decision: "Decision", variants: "Sequence[Mapping[
     """The pick (a kit's id, or None) of each variant of a case: fact -> another value, None for no answer."""
     if not variants:
         return []
-    batched = decide_variants(decider, decision, variants, lean=True)
-    return _ids(batched, batched.picks)
-
-
-def _ids(batched, places):
-    return [None if place < 0 else batched.kits.ids[place] for place in places]
+    return decide_variants(decider, decision, variants, lean=True).picked_ids
 
 
 def decide_variants(

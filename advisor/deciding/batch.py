@@ -82,8 +82,16 @@ class Batched(Judged):
     stopped: np.ndarray | None = None
     ask_first: Mapping[int, tuple] = field(default_factory=dict)
 
+    @property
+    def picked_ids(self) -> list[str | None]:
+        """Id of the picked kit of each case, or None."""
+        return [None if pick < 0 else self.kits.ids[pick] for pick in self.picks]
+
     def first(self, count: int) -> "Batched":
-        """The first ``count`` cases alone, as they were decided together with others."""
+        """The first ``count`` cases alone, as they were decided together with others.
+
+        Of what is looked up by its row (``derived``, ``figures``, ``pairs``) the others' rows stay behind theirs.
+        """
         if count == len(self.missing):
             return self
         arrays = ("missing", "declined", "discarded", "unfit", "picks", "passes", "failed", "unjudged", "places")

@@ -25,12 +25,10 @@ def outcome_of(decision: "Decision") -> "Outcome":
     from .cautions import told_cautions
     from .parts import required_ids
 
-    pick: str | None = None
     required: frozenset[str] = frozenset()
     if decision.pick is not None:
-        pick = decision.kits.ids[decision.pick]
         required = required_ids(decision.setups[decision.pick])
     cautions = frozenset(
         caution_told.caution.id for caution_told in told_cautions(decision) if caution_told.caution.safety
     )
-    return Outcome(decision.outcome, pick, required, cautions)
+    return Outcome(decision.outcome, decision.picked_id, required, cautions)

@@ -129,5 +129,4 @@ def _verdicts(decider, decision, kits, pick, count):
             if checked.requirement.level == "must":
                 for row in np.flatnonzero(np.isin(checked.status[:, place], (FAIL, UNKNOWN))):
                     failing[row].add(checked.requirement.id)
-    picked = [None if index < 0 else batched.kits.ids[index] for index in batched.picks]
-    return picked, failing
+    return batched.picked_ids, failing

@@ -62,8 +62,7 @@ class _Growing:
         batch = self.decider.batch.run(knowns, self.platform, ask_first=False)
         place = batch.kits.index[str(self.worded.pick)]
         demand = batch.derived.fact(DEMAND)[0]
-        for row, step in enumerate(steps):
-            pick = batch.kits.ids[batch.picks[row]] if batch.picks[row] >= 0 else None
+        for row, (step, pick) in enumerate(zip(steps, batch.picked_ids)):
             failed = sorted(
                 (not check.requirement.safety, check.requirement.id)
                 for check in batch.checks
