@@ -158,13 +158,13 @@ class Reader:
         ]
 
     def _piece(self, piece, current, alone):
+        order = order_in(piece)
+        if order is not None and order.rest and order.word not in ("why", "later", "help"):
+            return [order]
         if alone and "=" not in piece:
             both = self._told_and_asked(piece, current)
             if both:
                 return both
-        order = order_in(piece)
-        if order is not None and order.rest and order.word not in ("why", "later", "help"):
-            return [order]
         if "=" in piece:
             name, _, value = piece.partition("=")
             return self.answers(self.names.find(name), value.strip())

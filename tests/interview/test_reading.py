@@ -104,6 +104,11 @@ def test_what_is_told_beside_a_question_is_taken_and_the_question_answered(text,
     assert [item for item in items if isinstance(item, TypedOrder)] == [TypedOrder("asked", asked)]
 
 
+def test_a_note_is_kept_whole_and_nothing_of_it_is_taken():
+    text = "it tows 1200 kg, why 330?"
+    assert READER.read(f"note {text}", None) == [TypedOrder("note", text)]
+
+
 def test_what_is_told_beside_a_question_and_not_taken_is_said():
     aside, question = READER.read("tows 1200, why 330?", None)
     assert "'1200': it has no unit" in aside.text and question == TypedOrder("asked", "why 330?")
