@@ -254,25 +254,32 @@ def wrongly_framed(listener: Listener, step: int = 1, first: int = 0) -> tuple[i
 
 
 def changed_by_noise(listener: Listener, step: int = 1) -> tuple[int, list[tuple[str, dict]]]:
-    """(how many, [(sentence, what was taken)]) where an aside, another order or a slip changed something."""
+    """(how many, [(sentence, what was taken)]) where an aside, another order or a slip changed something.
+
+    Where nothing is taken is among them.
+    """
     pairs = [*with_asides(), *misspelt()]
     for first, second, one_way, other_way in in_two_orders():
         pairs += [(f"{first}. {second}", one_way), (f"{first}. {second}", other_way)]
     changed = []
     for plain, noisy in pairs[::step]:
         heard = taken(listener, noisy)
-        if heard != taken(listener, plain):
+        if not heard or heard != taken(listener, plain):
             changed.append((noisy, heard))
     return len(pairs[::step]), changed
 
 
 def numbers_differ(listener: Listener) -> list[tuple[str, dict]]:
-    """[(sentence, what was taken)] of the writings of a number that are not taken like the first of their set."""
+    """[(sentence, what was taken)] of the writings of a number not taken, or not like the first of their set."""
     differ = []
     for first, *others in NUMBERS:
         wanted = taken(listener, first)
         for text in others:
             heard = taken(listener, text)
-            if set(heard) != set(wanted) or any(abs(heard[name] / wanted[name] - 1) > 1e-6 for name in wanted):
+            if (
+                not wanted
+                or set(heard) != set(wanted)
+                or any(abs(heard[name] / wanted[name] - 1) > 1e-6 for name in wanted)
+            ):
                 differ.append((text, heard))
     return differ
