@@ -4,8 +4,9 @@ from ..deciding.outcomes import MORE_ANSWERS, RECOMMENDED
 from ..errors import EngineError, InputError
 from .names import CAR
 from .orders import Orders
-from .reading import TypedOrder, is_unknown
+from .reading import is_unknown
 from .state import Aside, Said
+from .typed_orders import TypedOrder
 from .under_way import mend
 
 

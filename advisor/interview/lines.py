@@ -8,7 +8,8 @@ from ..knowledge import signs
 from ..knowledge.sentences import wrap
 from .conversation import Talk
 from .orders import DONE, LEFT
-from .reading import TypedOrder, clean, order_in
+from .reading import clean
+from .typed_orders import TypedOrder, order_in
 
 #: Shown once the advice stands.
 ASK_BACK = "Ask about it: how heavy is it, what does it cost, why not ..., what if ...; an empty line ends."

@@ -12,7 +12,7 @@ from ..knowledge.sentences import joined, wrap
 from . import next_question
 from .how_it_stands import HowItStands
 from .names import CAR
-from .reading import ORDERS
+from .typed_orders import ORDERS
 
 if TYPE_CHECKING:
     from .next_question import Outlook

@@ -3,7 +3,6 @@
 import re
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
@@ -14,6 +13,7 @@ from ..knowledge.model import Fact, Knowledge, Record
 from ..knowledge.sentences import joined
 from .names import CAR, Names, find_car, folded, shortened
 from .state import Aside, Said
+from .typed_orders import TypedOrder, order_in
 
 if TYPE_CHECKING:
     from .taking_down import Sentences
@@ -21,33 +21,6 @@ if TYPE_CHECKING:
 LONGEST_LINE = 2000
 #: How a part begins that only supposes.
 _IF = re.compile(r"(?:and |but |so )?(?:if|when|suppose|supposing|unless|once|should|imagine|say)\b", re.IGNORECASE)
-#: Orders after which something may stand; where an answer holds an equals sign these come first.
-_WITH_MORE = ("why", "why-not", "what-if", "what-would-change", "explain", "change", "note", "later", "help", "insist")
-#: Orders and their other spellings; the first word is the one shown.
-ORDERS = {
-    "help": ("h",),
-    "why": (),
-    "now": (),
-    "next": (),
-    "parts": (),
-    "fitting": (),
-    "cautions": (),
-    "answers": ("all answers", "list"),
-    "insist": (),
-    "back": ("undo",),
-    "change": (),
-    "later": ("skip",),
-    "more": ("go on", "continue"),
-    "done": ("finish",),
-    "leave": ("quit", "exit", "stop", "save", "bye"),
-    "explain": (),
-    "why-not": (),
-    "what-if": (),
-    "what-would-change": ("what would change",),
-    "note": (),
-    "assumptions": ("assumed", "what is assumed"),
-    "settled": ("what is settled", "what stands"),
-}
 _UNKNOWN = {
     "unknown",
     "don't know",
@@ -83,14 +56,6 @@ _SPOKEN_UNITS = (
     (re.compile(r"\bhorses?\b", re.IGNORECASE), "hp"),
     (re.compile(r"\b(?:newton)[- ]?met(?:er|re)s?\b", re.IGNORECASE), "N m"),
 )
-
-
-@dataclass(frozen=True, slots=True)
-class TypedOrder:
-    """Something to do rather than an answer."""
-
-    word: str
-    rest: str = ""
 
 
 def clean(text: str) -> str:
@@ -364,20 +329,6 @@ def kept(fact: Fact, text: str, answer: Any) -> Any:
 def is_unknown(text: str) -> bool:
     """Does a text say "don't know"?"""
     return text.replace("\u2019", "'").strip().rstrip(".!").casefold() in _UNKNOWN
-
-
-def order_in(text: str) -> "TypedOrder | None":
-    """The TypedOrder a text begins with, or None."""
-    plain = " ".join(text.casefold().split())
-    for word, others in ORDERS.items():
-        for spelling in (word, *others):
-            if plain == spelling:
-                return TypedOrder(word)
-            if plain.startswith(spelling + " ") and word in _WITH_MORE:
-                if word == "why" and plain.startswith("why not"):
-                    continue
-                return TypedOrder(word, " ".join(text.split())[len(spelling) :].strip())
-    return None
 
 
 def numbered_choice(fact: Fact, text: str) -> Any:

@@ -14,7 +14,7 @@ from prompt_toolkit.validation import ValidationError, Validator
 from ..knowledge.sentences import wrap
 from . import lines
 from .names import CAR, folded
-from .reading import ORDERS
+from .typed_orders import ORDERS
 
 if TYPE_CHECKING:
     from .conversation import Talk

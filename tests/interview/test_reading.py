@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from advisor.errors import InputError
-from advisor.interview.reading import ORDERS, TypedOrder, lines_of
+from advisor.interview.reading import lines_of
 from advisor.interview.state import Aside, Said
+from advisor.interview.typed_orders import ORDERS, TypedOrder
 
 from . import shop
 
