@@ -63,10 +63,11 @@ def left_over(sentence: Sentence, facts: Collection[Heard]) -> tuple[str, ...]:
 
 
 def _unanswered(sentence, number):
-    """Is the part a whole question, if of small words, "what do I need?", and no tag ("right?") or saying?"""
+    """Is the part a whole question, if of small words, "what do I need?", and no tag ("isn't it?") or saying?"""
     start, end, _ = sentence.parts[number]
     aside = {at for first, last in sentence.sayings for at in range(first, last)}
-    return QUESTION in sentence.frames[number] and end - start > 2 and not aside & set(range(start, end))
+    asked = [token for token in sentence.tokens[start:end] if token.word != "not"]
+    return QUESTION in sentence.frames[number] and len(asked) > 2 and not aside & set(range(start, end))
 
 
 def _refused(sentence, at, facts):

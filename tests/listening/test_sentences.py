@@ -55,6 +55,7 @@ def test_what_is_taken(row):
     left = " | ".join(understood.left_over)
     for words in row.get("leaves", ()):
         assert words in left, left
+    assert not left or row.get("leaves") != [], left
 
 
 def test_what_does_not_come_in_below_a_speed_comes_in_from_it():
