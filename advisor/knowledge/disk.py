@@ -16,7 +16,7 @@ from ..errors import InputError, Position, StoreError
 
 #: Bytes of the largest file of each kind: one file of rules or one case; a file of records or a spreadsheet; a
 #: decision record, which with 20,000 kits is 34 MB.
-RULES, RECORDS, DECISION = 256_000, 4_000_000, 64_000_000
+RULES, RECORDS, DECISION = 512_000, 4_000_000, 64_000_000
 #: Files and folders below one folder that is read.
 ENTRIES = 20_000
 _KINDS = (

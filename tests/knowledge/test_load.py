@@ -283,13 +283,13 @@ def test_a_platform_field_may_be_answered_and_no_platform_named(small, tmp_path)
 
 
 def test_records_of_a_large_shop_are_read(small, tmp_path):
-    """Kit lists may be larger than rule files: 1,500 kits, more than 256 kB."""
+    """Kit lists may be larger than rule files: 3,000 kits, more than 512 kB."""
     text = (SMALL / "scenarios/kits/some.yaml").read_text()
     record = text.split("  - id: twin-fern\n")[1]
     path = tmp_path / "many.yaml"
-    path.write_text("kits:\n" + "".join(f"  - id: kit-{number}\n{record}" for number in range(1500)))
+    path.write_text("kits:\n" + "".join(f"  - id: kit-{number}\n{record}" for number in range(3000)))
     assert path.stat().st_size > strict_yaml.KNOWLEDGE_LIMIT
-    assert len(load.kits(path, small)) == 1500
+    assert len(load.kits(path, small)) == 3000
 
 
 def test_several_broken_records_are_reported_together(small, tmp_path):

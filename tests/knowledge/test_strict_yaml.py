@@ -113,7 +113,7 @@ def test_depth_and_size_are_limited_without_recursion():
             plain(text, error=KnowledgeError)
         assert caught.value.where.line == 1
     big = "a: " + "x" * strict_yaml.KNOWLEDGE_LIMIT
-    with pytest.raises(InputError, match="larger than 256 kB"):
+    with pytest.raises(InputError, match="larger than 512 kB"):
         plain(big)
     assert plain(big, limit=strict_yaml.RECORDS_LIMIT)["a"].startswith("xxx")
 
