@@ -112,6 +112,13 @@ BEGIN_WRITING = (
     " SET LOCAL idle_in_transaction_session_timeout = {idle}; SELECT pg_advisory_xact_lock({lock})"
 )
 ENTRY_STANDS = "SELECT 1 FROM entry WHERE digest = ?"
+#: A table written anew still holds the rows removed since the oldest look at the database that goes on began.
+FROM_NOW = "SELECT pg_current_xact_id()::xid::text"
+STILL_LOOKED_AT = (
+    "SELECT count(*) FROM pg_stat_activity WHERE pid <> pg_backend_pid()"
+    " AND coalesce(datname, current_database()) = current_database()"
+    " AND greatest(age(backend_xmin), age(backend_xid)) > age(?::xid)"
+)
 REWRITE = "VACUUM (FULL) private, found_by, found_lately"
 SOON = "SET lock_timeout = 5000"
 BYTES = "SELECT coalesce(sum(pg_total_relation_size(oid)), 0)::bigint FROM pg_class WHERE relnamespace = ?"

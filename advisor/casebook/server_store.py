@@ -33,6 +33,8 @@ from .store import Connection, Outcome, Place, Remains, Rows, Store
 COMES_BACK = 60.0
 #: Seconds after which the server ends a transaction in which nothing happens: its writer is gone, others wait.
 IDLE = 60.0
+#: Seconds for which looks at the database are waited for that would keep removed rows in a table written anew.
+LOOKS_AWAY = 5.0
 #: Rows fetched at a time, and how often a transaction that met another's is done again.
 PIECE, TRIES = 500, 20
 
@@ -326,9 +328,21 @@ class ServerStore(Store):
             if self.schema.ours:
                 connection = self._connected().connection
                 connection.execute(here.SOON)
+                nobody_looks = self._looked_away()
                 connection.execute(here.REWRITE)
-                self._rewritten = True
+                self._rewritten = nobody_looks
         return False
+
+    def _looked_away(self) -> bool:
+        """Wait until no look at the database goes on that began before now; False where one goes on too long."""
+        session = self._connected()
+        now = session.execute(here.FROM_NOW).fetchone()[0]
+        until = time.monotonic() + LOOKS_AWAY
+        while session.execute(here.STILL_LOOKED_AT, (now,)).fetchone()[0]:
+            if time.monotonic() > until:
+                return False
+            time.sleep(0.02)
+        return True
 
     # --- looking itself over
 

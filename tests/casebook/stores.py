@@ -65,6 +65,11 @@ def on_disk(path) -> bytes:
     """Every byte of a casebook where it lies: the file and what is beside it, or the server's files of its tables."""
     if not OnServer.in_force or Path(path).is_file():
         return b"".join(beside.read_bytes() for beside in path.parent.glob(path.name + "*"))
+    return on_the_servers_disk(path)
+
+
+def on_the_servers_disk(path) -> bytes:
+    """Every byte of the files in which a server keeps the tables of a casebook."""
     with database.server().admin("chain") as connection:
         connection.execute("CHECKPOINT")
         rows = connection.execute(

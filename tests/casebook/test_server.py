@@ -6,10 +6,11 @@ What a casebook does on either store is tested once, on both (``both_stores``).
 import dataclasses
 import subprocess
 import sys
+import threading
 
 import pytest
 
-from advisor.casebook import entries, places, server_place, server_statements, server_tables, statements
+from advisor.casebook import entries, places, server_place, server_statements, server_store, server_tables, statements
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from advisor.casebook.importing import take_over
@@ -454,3 +455,25 @@ def test_what_no_text_may_hold_is_refused_and_changes_nothing(kept):
     with Casebook(kept) as book, pytest.raises(StoreError, match="no text may hold"):
         book.store.transact(lambda connection: entries.append(connection, 1, "note", {}, private={"text": "a\0b"}))
     assert len(entries_in(kept)) == 4 and check_file(kept)[0] == []
+
+
+@pytest.mark.parametrize("looks_on", [False, True])
+def test_what_is_erased_is_gone_from_the_tables_unless_somebody_still_looks(kept, path, looks_on, monkeypatch):
+    """PostgreSQL keeps a removed row in a table written anew while a snapshot from before is in use (its manual,
+    chapter on routine vacuuming). Another's look is waited for, and where it lasts, that is said."""
+    monkeypatch.setattr(server_store, "LOOKS_AWAY", 0.3 if looks_on else 30.0)
+    with admin() as other:
+        other.execute("BEGIN ISOLATION LEVEL REPEATABLE READ")
+        other.execute("SELECT 1 FROM pg_class LIMIT 1")
+        leaves = threading.Timer(0.2, other.execute, ["ROLLBACK"])
+        if not looks_on:
+            leaves.start()
+        with Casebook(kept) as book:
+            book.forget(1)
+            book.store.wipe()
+            assert ("stay in its files" in book.store.traces) == looks_on
+        if looks_on:
+            other.execute("ROLLBACK")
+        else:
+            leaves.join()
+    assert (b"Ada Caller" in stores.on_the_servers_disk(path)) == looks_on
