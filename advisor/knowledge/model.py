@@ -99,7 +99,8 @@ class Speech:
     ``near``: words of which one must stand near a number said by its unit alone, or as "one in five"; ``whole``: words
     beside which a second mass is that of the whole; ``plain``: (unit, lowest, highest) of a number said without a
     unit; ``to_come``: values that tell of what is still to come, and nothing where they are said of what was;
-    ``elsewhere``: another thing -> words: spoken of just before it is meant, unless one of these is spoken of too.
+    ``elsewhere``: another thing -> words: spoken of just before it is meant, unless one of these is spoken of too;
+    ``fitted``: it is something fitted, which is not there where it is said to be off, broken or never used.
     """
 
     phrases: dict = field(default_factory=dict, hash=False)
@@ -129,6 +130,7 @@ class Speech:
     plain: tuple = ()
     to_come: tuple = ()
     elsewhere: dict = field(default_factory=dict, hash=False)
+    fitted: bool = False
 
 
 @frozen

@@ -76,6 +76,7 @@ def read_speech(
             words={word: word_sets[word] for word in sorted(used)},
             implies=_implied(name, kind, choices, heard["implies"], faults) if "implies" in heard else {},
             lasting=yes("lasting"),
+            fitted=yes("fitted"),
             habit=yes("habit"),
             needs=words("needs"),
             mainly=yes("mainly"),

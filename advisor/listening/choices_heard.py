@@ -57,6 +57,8 @@ class Choices(PhrasesCounted):
             return
         if self._somebody_does(fact, match, number):
             return
+        if [token.word for token in self.tokens[match.end - 1 : match.end + 1]] == ["good", "for"]:
+            return  # "a clutch that's good for 500 newton metres" is so much, and not said to be sound
         beside = next((token.stem for token in self.tokens[match.end : self.parts[number][1]] if token.is_word), "")
         if fact.speech is not None and any(spoken.phrase(text)[0] == beside for text in fact.speech.not_with):
             return  # a stage 3 clutch says nothing of the engine

@@ -32,7 +32,7 @@ OWN = (
 PEOPLE = frozenset(
     word_list(
         "mate friend brother sister neighbour neighbor bloke guy fella lad chap cousin uncle "
-        "colleague buddy someone somebody customer fellow people everyone others they"
+        "colleague buddy rival rivals competitor opponent someone somebody customer fellow people everyone others they"
     )
 )
 CARS = frozenset(word_list("car one ute van truck wagon motor bus pickup estate"))
@@ -139,7 +139,8 @@ PAPERS = phrase_list(
     "zip code, invoice, receipt, order number, reference number, phone number, chassis number, vin number, "
     "part number, sent me, ordered a, bill said, bill says, on the shelf, your website, website has, website says, "
     "your site, in the catalogue, in the listing, listing says, listing said, sat nav, satnav, sign said, sign says, "
-    "pub quiz, warranty, guarantee, guaranteed"
+    "pub quiz, warranty, guarantee, guaranteed, they sell, you sell, he sells, they advertise, sell one, sells one, "
+    "for sale"
 )
 #: What is said of the part before: it was of old, it is not so yet, it is of something else, it is taken back, it is
 #: not certain.
@@ -230,5 +231,12 @@ VERBS = TELL | frozenset(
 #: What stands between the parts of what is told and tells nothing itself.
 ASIDES = frozenset(
     phrase_list("i think, i guess, i reckon, i suppose, i do not know, you know, let us say, shall we say")
+)
+#: Behind "which": it goes on telling.
+AFTER_WHICH = frozenset(word_list("on in for at i we it they he she apparently should would gives means takes comes"))
+#: A part of a clutch, and where it may have come from: it is on this car for all that.
+PARTS_OF_CLUTCH = frozenset(word_list("cover plate disc disk flywheel clutch"))
+ORIGINS = frozenset(
+    word_list("scrapper scrap scrapyard breaker breakers wrecker wreckers donor wreck salvage junkyard")
 )
 WORDS_OF_QUESTION = frozenset(word_list("how what why which who where whats hows"))

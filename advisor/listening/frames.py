@@ -9,7 +9,7 @@ from collections.abc import Collection, Sequence
 from ..knowledge.spoken import Token
 from . import frame_words
 from .governing_words import LONG_AGO
-from .whose_car import of_another
+from .whose_car import of_another, of_origin
 from .word_lists import holds
 
 OTHER, PAST, AHEAD, WISH = "another car", "past", "ahead", "a wish"
@@ -80,6 +80,18 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
     return telling or [(0, len(tokens), "")]
 
 
+def _until_now(words):
+    """Does "until" tell of what still happens, and of no time gone by: "rattles until you dip the clutch"?"""
+    if words.count("until") != 1 or "was" in words or "used" in words:
+        return False
+    behind = words[words.index("until") + 1 :]
+    return behind[:1] != [] and behind[0] in frame_words.TELLERS | {"you"} and not _was(behind[1:], behind[0])
+
+
+#: Marks of the past that are none where this is so.
+_NO_PAST = (("until", _until_now), ("came off", of_origin))
+
+
 def _place_before(tokens, at):
     """Does "before" tell where, or when in the year: "before the clutch", "before the season", "and not before"?"""
     if at and tokens[at - 1].word == "not" and (at + 1 == len(tokens) or tokens[at + 1].word in frame_words.STOPS):
@@ -125,8 +137,11 @@ def frames(
         if other:
             kinds.add(OTHER)
         had_done = _had_done(plain)
+        no_past = {mark for mark, holds_not in _NO_PAST if holds_not(plain)}
         if any(
-            holds(words, mark, answers) for mark in frame_words.PAST if not (had_done and mark == "had the")
+            holds(words, mark, answers)
+            for mark in frame_words.PAST
+            if not (had_done and mark == "had the") and mark not in no_past
         ) and not (
             set(plain) & (frame_words.CHANGED - ({"put"} if holds(plain, "put out") else set()))
             and any(holds(plain, mark) for mark in frame_words.WHEN)
@@ -336,6 +351,8 @@ def _question(words, first):
         return False  # "I've got, what, twelve hundred to spend"
     if words[0] == "which" and words[1:2] in (["is"], ["was"], ["has"], ["makes"], ["means"]) and not first:
         return False  # "..., which is one in five"
+    if words[0] == "which" and words[1:2] != [] and words[1] in frame_words.AFTER_WHICH and not first:
+        return False  # "..., which on these is cast iron"
     if words[0] in ("what", "where", "how") and words[1:2] != [] and words[1] in ("i", "we", "it", "she", "he", "they"):
         return False  # "what I've got is three ninety"
     if words[0] in frame_words.WORDS_OF_QUESTION:

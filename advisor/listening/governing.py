@@ -39,6 +39,8 @@ def governed_by(
     had_done = words[-2:-1] and words[-2] in said_by.TO_BE_DONE and words[-1] in ("it", "her", "that", "this")
     if had_done and tokens[at].word.endswith("ed"):
         kinds.add(AHEAD)  # "I'm getting it remapped"
+    if any(word == "for" and set(words[number - 1 : number]) & said_by.LOOKED_FOR for number, word in enumerate(words)):
+        kinds.add(DOUBT)  # "checked for oil at the bellhousing"
     if not none and _denied(words):
         kinds.add(DOUBT)
     whole = ["\0" if place in numbers else tokens[place].word for place in range(*part)]

@@ -114,6 +114,8 @@ OWN_VERBS = frozenset(
 SEVERAL = frozenset(word_list("most some all many few any other every each of these those"))
 #: Before "ones": others than this one.
 AGES = ("newer", "older", "later", "earlier", "early", "late", "new", "old", "other")
+#: What is looked for is not found by that.
+LOOKED_FOR = frozenset(word_list("check checked checking look looked looking search searched searching felt smelt"))
 #: What is asked for across the counter.
 WANTED = frozenset(
     word_list(

@@ -64,6 +64,9 @@ class LooselySaid(Choices):
             for name, several in best.items():
                 most = max(len(words.elements) for words, _ in several)
                 longest = [(words, places) for words, places in several if len(words.elements) == most]
+                longest = [  # a pressure plate is no plate
+                    (words, places) for words, places in longest if not any(places < wider for _, wider in longest)
+                ]
                 earlier = next((piece for piece in self.pieces if name in again and piece.heard.fact == name), None)
                 if earlier is not None:
                     inside = all(set(range(earlier.start, earlier.end)) & places for _, places in longest)
@@ -94,7 +97,7 @@ class LooselySaid(Choices):
         turns = [at for at, _ in region.every if self.tokens[at].word in ("so", "because")]
         first = max((at for at in turns if at < min(places)), default=-1)
         last = min((at for at in turns if at > max(places)), default=len(self.tokens))
-        return {stem for at, stem in region.every if first < at < last}
+        return {stem for at, stem in region.every if first < at < last and at not in region.similes}
 
     def _windows(self):
         """(number, start, end, several) of the parts, then of two and of three of them together."""

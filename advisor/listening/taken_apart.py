@@ -178,6 +178,9 @@ class Sentence:
         lone = heard_number.first_alone and heard_number.bare and not heard_number.ratio and following not in MILS
         if lone and not spoken_as_unit(fact, following) and (self._is_ratio(fact) or _is_length(fact)):
             return []  # "a hydraulic one with a fork" tells no ratio of the fork
+        whole = heard_number.bare and bool(heard_number.values) and heard_number.values[0] in range(1, 10)
+        if whole and self._is_ratio(fact) and following in self.listener.counted:
+            return []  # "two nuts at the fork"; "four-ten gears" is a ratio
         readings = []
         values = heard_number.values
         if heard_number.pair and fact.unit == "rpm":

@@ -8,6 +8,7 @@ from .frame_words import CHANGED, TO_BE_DONE
 from .governing import asks_for, governed_by
 from .hearing import Asked, Heard
 from .hesitations import Hesitations
+from .out_of_use import out_of_use
 from .phrases import DENIALS
 from .taken_apart import Piece
 from .word_lists import holds, phrase_list, word_list
@@ -201,6 +202,13 @@ class Weighing(Hesitations):
                 kinds.add(frame.PAST)
             if speech.elsewhere and self._said_elsewhere(piece, speech.elsewhere):
                 kinds.add(frame.OTHER)
+            if (
+                speech.fitted
+                and piece.heard.value is True
+                and out_of_use(self.tokens, self.parts, piece.part, piece.end)
+            ):
+                piece.heard = self._choice(fact.name, False, piece.start, piece.end)
+                kinds -= {frame.PAST, frame.DOUBT}
             piece.hurdle = ", ".join(sorted(kinds))
 
     def _is_off(self, piece, end):

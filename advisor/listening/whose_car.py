@@ -6,9 +6,12 @@ from .word_lists import holds
 
 def of_another(words: list[str]) -> bool:
     """Do the words of a part begin to tell of somebody else's car, or of another of the caller's?"""
-    if any(holds(words, text) for text in frame_words.OTHER_PHRASES):
+    origin = of_origin(words)
+    if any(holds(words, text) for text in frame_words.OTHER_PHRASES if not (origin and text == "donor")):
         return True
-    out_of_one = holds(words, "out of a") and not {"engine", "motor", "lump", "gearbox", "box"} & set(words[:4])
+    out_of_one = (
+        not origin and holds(words, "out of a") and not {"engine", "motor", "lump", "gearbox", "box"} & set(words[:4])
+    )
     if out_of_one or holds(words, "came out of"):
         return True
     if any(word == "his" and not set(words[at + 1 : at + 2]) & frame_words.HIS_OWN for at, word in enumerate(words)):
@@ -66,6 +69,11 @@ def of_another(words: list[str]) -> bool:
         if word in ("he", "she") and behind[:1] and behind[0] in ("races", "has", "runs", "makes") and word == "he":
             return True
     return False
+
+
+def of_origin(words: list[str]) -> bool:
+    """Is told where a part of this clutch came from: "the cover came off a scrapper", "a used plate from a donor"?"""
+    return bool(frame_words.PARTS_OF_CLUTCH & set(words)) and bool(frame_words.ORIGINS & set(words))
 
 
 def _in_it(behind):
