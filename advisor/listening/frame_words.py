@@ -68,8 +68,27 @@ NO_CARS = frozenset(
 FAMILY = frozenset(
     word_list("man boss wife husband missus dad father mum mother son daughter girlfriend boyfriend partner")
 )
+#: Behind "my son's": his is the car that is spoken of; and how they have one.
+OF_THEIRS = frozenset(word_list("is has was makes runs had does weighs slips judders"))
+THEY_HAVE = frozenset(word_list("drives owns bought drove owned races rides"))
+#: He has two, and tells which one it is about; by what he tells them apart.
+TWO_CARS = phrase_list(
+    "two of them, got two, have two, both of them, pair of them, ringing about, calling about, phoning about, "
+    "asking about, "
+    "the other one, mine is, this one is"
+)
+COLOURS = frozenset(
+    word_list(
+        "red blue green white black silver grey gray yellow orange gold brown first second older newer big "
+        "little small "
+        "bigger smaller young posh quick slow fast nice"
+    )
+)
 OTHER_PHRASES = phrase_list(
+    "other half has the, other half has a, other half is has, better half has a, other half drives a, better "
+    "half drives a, "
     "other car, another car, other one, old car, previous car, last car, hers, theirs, "
+    "a clip, clip i, the clip, "
     "the forum, online, on the internet, video, same engine, similar car, similar one, "
     "identical car, the last one, last customer, the old one, one before, his car, her car, their car, "
     "spare car, race team, playstation, simulator, game, magazine, donor, the shop car, "
@@ -82,7 +101,8 @@ PAST = phrase_list(
     "previous clutch, had the, at the time, before, came off, years back, "
     "out of date, was yesterday, was last week, was the other day, "
     "lasted, swapped out, got rid of, previous owner ran, previous owner had, "
-    "in the skip, in the bin, in the scrap, in the dumpster, in the trash, went to scrap, went for scrap, thrown away, "
+    "in the skip, in the bin, in the scrap, in the dumpster, in the trash, went to scrap, went for scrap, thrown "
+    "away, "
     "threw away, thrown out, threw out, binned, junked, ditched, "
     "previous owner was, last owner ran, "
     "last owner had, last owner was running"
@@ -121,8 +141,10 @@ AHEAD = phrase_list(
     "finished, once it is run in, once it is running, once it is sorted, once it is back, when it is finished, when "
     "it is done, when finished, when mapped, "
     "after the map, after the remap, after that, "
-    "will be, will make, will have, should make, should be making, target, goal, would be nice, ready for, saving up, "
-    "expecting, expect, in the end, tomorrow, year after, few years, future, want to get, would love to, love to get, "
+    "will be, will make, will have, should make, should be making, target, goal, would be nice, ready for, "
+    "saving up, "
+    "expecting, expect, in the end, tomorrow, year after, few years, future, want to get, would love to, love to "
+    "get, "
     "like to get, tempted, on the cards, in the pipeline"
 )
 #: A wish: what is asked for says nothing of the car, what the car is nobody wishes for. ("I'd like" is heard as "I
@@ -135,7 +157,8 @@ WISH = phrase_list(
 )
 #: A plate, a paper, a parcel: what stands on it tells nothing of the car as it is.
 PAPERS = phrase_list(
-    "address is, my address, delivery address, number plate, licence plate, license plate, rego, postcode, post code, "
+    "address is, my address, delivery address, number plate, licence plate, license plate, rego, postcode, post "
+    "code, "
     "zip code, invoice, receipt, order number, reference number, phone number, chassis number, vin number, "
     "part number, sent me, ordered a, bill said, bill says, on the shelf, your website, website has, website says, "
     "your site, in the catalogue, in the listing, listing says, listing said, sat nav, satnav, sign said, sign says, "
@@ -166,7 +189,26 @@ TAKEN_BACK = phrase_list(
     "forget that, forget i said, forget about that, ignore that, scrap that, never mind that, "
     "disregard that, leave that out, do not count that, do not write that down, take that back, "
     "only joking, just joking, only kidding, just kidding, pulling your leg, pulling your chain, "
-    "only messing, just messing, lot more than that, lot less than that, is more than that, is less than that"
+    "only messing, just messing, yeah right, pull the other one, pigs might fly, lot more than that, lot less "
+    "than that, is more than that, is less than that"
+)
+#: Of what was said of a thing for sale.
+SAYS_ON_IT = phrase_list(
+    "it says on the tin, says on the tin, it said on the tin, it says on the box, it says on the packet, it says "
+    "on the "
+    "label, it says on your website, it says on the website, it says in your advert, it says in the advert, "
+    "according to the blurb, according to the box, according to the listing, according to the catalogue, "
+    "according to "
+    "your website, according to the website"
+)
+#: As a whole part of a sentence: what stands before it was no more than a joke.
+NOT_MEANT = frozenset(
+    phrase_list(
+        "i wish, as if, my foot, my arse, in my dreams, in your dreams, dream on, chance would be a fine thing, "
+        "obviously, "
+        "obviously not, of course not, like hell, only in my dreams, if only, some hope, some chance, fat "
+        "chance, not really"
+    )
 )
 UNCERTAIN = phrase_list(
     "other way round, other way about, or something else, how would i check, how do i check, "
@@ -203,14 +245,16 @@ IF_AT_ALL = phrase_list(
 IF = phrase_list(
     "what if, suppose we, suppose you, supposing, say it, might, may be, may have, may make, may need, may get, "
     "could, would, in case, maybe later, possibly, "
-    "whether, imagine, heard the, heard that, i heard, have heard, i read that, somebody told me, told me that"
+    "whether, imagine, heard the, heard that, i heard, have heard, i read that, somebody told me, told me that, "
+    "i read somewhere, so i read, so i have read, read online, i read on, have read on, saw online, saw on the, "
+    "never seen proof, never seen any proof"
 )
 UNSURE = phrase_list(
     "not sure, no idea, can not remember, do not remember, i forget, forgot, do not know, not certain, who knows, "
     "no clue, could not say, can not say, hard to say, not a clue, dunno, unsure, either, never know, wonder, "
     "wondering, joking, kidding"
 )
-WAS = frozenset(word_list("was were had made did ran used went broke wore gave held"))
+WAS = frozenset(word_list("was were had came made did ran used went broke wore gave held"))
 #: What is of the past only behind one of these, by want of an s: "it put out 300", where "I put out" may be of today
 #: and "a bit" is no verb.
 WAS_BY_SUBJECT = frozenset(word_list("put bit"))

@@ -25,6 +25,7 @@ NOT_YET = frozenset((AHEAD, WISH, CARRIED, CONDITION, QUESTION, DOUBT))
 
 #: What is said of the part before.
 _BACKWARDS = (
+    (GOODS, frame_words.SAYS_ON_IT),
     (PAST, frame_words.SINCE_GONE),
     (AHEAD, frame_words.NOT_DONE_YET),
     (OTHER, frame_words.OF_SOMETHING_ELSE),
@@ -124,7 +125,7 @@ def frames(
             for at, word in enumerate(plain)
         ]
         kinds = set()
-        others = of_another(plain)
+        others = of_another(plain, {at - start for at in range(start, end) if _owner(tokens[at])})
         if others:
             said_last = [token.word for token in tokens[parts[max(0, len(by_part) - 2)][0] : start]] if by_part else []
             corrected = bool({"sorry", "no", "wait", "lie"} & set(said_last)) and any(
@@ -132,7 +133,9 @@ def frames(
             )
             other = not corrected  # "six fifty, no sorry, that's the old one, five eighty"
             kinds.add(OTHER)
-        elif other and (any(holds(plain, words_) for words_ in frame_words.OWN) or "i" in plain):
+        elif other and (
+            any(holds(plain, words_) for words_ in frame_words.OWN) or "i" in plain or plain[:2] == ["this", "is"]
+        ):
             other = False
         if other:
             kinds.add(OTHER)
@@ -210,6 +213,8 @@ def frames(
             ):
                 by_part[number - 1].add(PAST)  # "it juddered when pulling away in those days", "when my dad had it"
             by_part[number] |= by_part[number - 1] - {CONDITION}  # "the last clutch used to slip when it got hot"
+    _one_of_two_cars(by_part, [[token.word for token in tokens[start:end]] for start, end, _ in parts])
+    _not_meant(by_part, [" ".join(tokens[at].word for at in range(start, end)) for start, end, _ in parts])
     _said_of_before(by_part, [[token.word for token in tokens[start:end]] for start, end, _ in parts])
     for number, (start, end, _) in enumerate(parts):
         said = " ".join(token.word for token in tokens[start:end])
@@ -326,9 +331,34 @@ def _said_of_before(frames_so_far, several):
             ):
                 continue
             alone = len(words) <= 10
-            first = number - 2 if kind in (WITHDRAWN, DOUBT) else number - 1
+            first = number - 2 if kind in (WITHDRAWN, DOUBT, GOODS) else number - 1
             for before in range(max(0, first if alone else number), number + 1):
                 frames_so_far[before].add(kind)
+
+
+def _owner(token):
+    """Does it end with an 's that its word has lost?"""
+    return token.is_word and token.end - token.start == len(token.word) + 2
+
+
+def _one_of_two_cars(frames_so_far, several):
+    """Of two cars of the caller's "the blue one" is the other where he says which one it is about."""
+    whole = [word for words in several for word in words]
+    if not any(holds(whole, text) for text in frame_words.TWO_CARS):
+        return
+    for number, words in enumerate(several):
+        for at in range(2, len(words)):
+            pointed = words[at] == "one" and words[at - 2] == "the" and words[at - 1] in frame_words.COLOURS
+            if pointed and words[at - 3 : at - 2] not in (["for"], ["about"], ["is"]):
+                frames_so_far[number].add(OTHER)
+
+
+def _not_meant(frames_so_far, several):
+    """Takes back what a part says no more of than that it was a joke: "a thousand horse, obviously, no, it's a ..."."""
+    for number, said in enumerate(several):
+        joked = said in frame_words.NOT_MEANT and number
+        if joked and (said != "obviously" or (several[number + 1 :] or [""])[0] in ("no", "nah", "not")):
+            frames_so_far[number - 1].add(WITHDRAWN)
 
 
 def only_unsure(tokens: Sequence[Token]) -> bool:

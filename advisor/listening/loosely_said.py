@@ -57,6 +57,8 @@ class LooselySaid(Choices):
                 places = frozenset(at for run in runs for at in run)
                 if self._denied_beside(region, runs, places) or self._little_of_else(places):
                     continue
+                if several and self._intrudes(words.fact, places):
+                    continue
                 held = self._held_beside(region, places)
                 elsewhere = any(set(spoken.phrase(text)) <= held for text in self._speech(words.fact).not_with)
                 if not elsewhere and not self._denied_behind(end):
@@ -83,6 +85,20 @@ class LooselySaid(Choices):
                         again.add(name)
                     else:
                         again.discard(name)
+
+    def _intrudes(self, name, places):
+        """Do words of several parts hold some that tell where it bites: "at the top, all the way down it lets go"?"""
+        biting = [value for value in self.values if value.fact != name and self._named_in(value)]
+        return any(value.start <= at < value.end for value in biting for at in places)
+
+    def _named_in(self, value):
+        """Is the fact of a phrase named within it, by another word than "clutch": "bites" in "bites at the top"?"""
+        return self._speech(value.fact).habit and any(
+            pointer.fact == value.fact
+            and value.start <= pointer.start < value.end
+            and self.tokens[pointer.start].word != "clutch"
+            for pointer in self.pointers
+        )
 
     def _little_of_else(self, places):
         """Is it a little of something else: "a bit deaf so the noise won't worry me"?"""

@@ -10,6 +10,7 @@ from .hearing import Asked, Heard
 from .hesitations import Hesitations
 from .out_of_use import out_of_use
 from .phrases import DENIALS
+from .said_of import said_of
 from .taken_apart import Piece
 from .word_lists import holds, phrase_list, word_list
 
@@ -186,6 +187,7 @@ class Weighing(Hesitations):
                 none=piece.heard.value == 0 or self.tokens[piece.start].word in ("under", "below"),
                 numbers=numbers,
             )
+            kinds |= self._said_of(piece, fact, speech)
             if speech.ahead:
                 kinds -= {frame.WISH, frame.AHEAD, frame.DOUBT, frame.PAST}
             if speech.lasting and asks_for([token.word for token in self.tokens[start : piece.start]]):
@@ -210,6 +212,19 @@ class Weighing(Hesitations):
                 piece.heard = self._choice(fact.name, False, piece.start, piece.end)
                 kinds -= {frame.PAST, frame.DOUBT}
             piece.hurdle = ", ".join(sorted(kinds))
+
+    def _said_of(self, piece, fact, speech):
+        """The frames of what the words around a piece are said of."""
+        start, end, _ = self.parts[piece.part]
+        words = [token.word for token in self.tokens[start:end]]
+        return said_of(
+            words[: piece.start - start],
+            words[piece.start - start : piece.end - start],
+            words[piece.end - start :],
+            number=fact.kind == "number",
+            trait=fact.kind != "number" and (speech.lasting or bool(fact.platform)),
+            habit=speech.habit,
+        )
 
     def _is_off(self, piece, end):
         """Was it taken off: "the supercharger's off it now", "street tyres off"?"""

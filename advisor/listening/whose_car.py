@@ -1,11 +1,16 @@
 """Whose car a part of a sentence is about: by the people, the cars and the places in it."""
 
+from collections.abc import Collection
+
 from . import frame_words
 from .word_lists import holds
 
 
-def of_another(words: list[str]) -> bool:
-    """Do the words of a part begin to tell of somebody else's car, or of another of the caller's?"""
+def of_another(words: list[str], owners: Collection[int] = ()) -> bool:
+    """Do the words of a part begin to tell of somebody else's car, or of another of the caller's?
+
+    ``owners``: places of words that end with an 's.
+    """
     origin = of_origin(words)
     if any(holds(words, text) for text in frame_words.OTHER_PHRASES if not (origin and text == "donor")):
         return True
@@ -60,6 +65,8 @@ def of_another(words: list[str]) -> bool:
             continue  # hers is the car that is spoken of
         if word in frame_words.FAMILY and set(behind[1:4]) & frame_words.NO_CARS:
             continue  # "my daughter's got her test"
+        if word in frame_words.FAMILY | frame_words.PEOPLE and _theirs(behind, at in owners):
+            return True
         if word in frame_words.FAMILY and behind[:1] in (["has"], ["runs"], ["uses"]) and behind[1:2] == ["it"]:
             continue  # "my daughter has it to get to college"
         if word in frame_words.FAMILY and (
@@ -74,6 +81,13 @@ def of_another(words: list[str]) -> bool:
 def of_origin(words: list[str]) -> bool:
     """Is told where a part of this clutch came from: "the cover came off a scrapper", "a used plate from a donor"?"""
     return bool(frame_words.PARTS_OF_CLUTCH & set(words)) and bool(frame_words.ORIGINS & set(words))
+
+
+def _theirs(behind, owner):
+    """As in "my son's is rear wheel drive", where 's and a verb tell that his is the car, and "drives a 4x4"."""
+    if owner and behind[:1] and behind[0] in frame_words.OF_THEIRS:
+        return True
+    return behind[:1] != [] and behind[0] in frame_words.THEY_HAVE and behind[1:2] in (["a"], ["an"], ["the"], ["one"])
 
 
 def _in_it(behind):

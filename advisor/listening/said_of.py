@@ -1,0 +1,179 @@
+"""Of what a statement is made where it is none about this car: a likeness, things in general, a part beside it.
+
+`governing` asks on whose word a fact hangs; here it is asked what the words around it are said of. "Lighter than a
+lorry clutch" tells of no lorry, "turbo engines make it low down" of no turbo on this engine, "the fan belt slips" of no
+clutch, "I swapped a dual mass for a solid one" of no dual mass that is still there.
+"""
+
+from collections.abc import Sequence
+
+from . import said_of_words as of_what
+from .frames import AHEAD, DOUBT, GOODS, OTHER, PAST
+from .word_lists import holds
+
+LIKENED, GENERAL, OTHER_PART = "a comparison", "things in general", "another part"
+
+
+def said_of(
+    before: Sequence[str], inside: Sequence[str], behind: Sequence[str], *, number: bool, trait: bool, habit: bool
+) -> set[str]:
+    """The frames a fact stands in by what it is said of.
+
+    The words are those ``before`` it in its part of the sentence, its own, those ``behind``. ``number``: it is a
+    number; ``trait``: what a car is or has by its build; ``habit``: what a clutch does.
+    """
+    kinds: set[str] = set()
+    vehicle = bool(of_what.VEHICLES & {*inside, *behind[:2]})
+    if (not number or vehicle) and _likened(before):
+        kinds.add(LIKENED)
+    if trait and (_in_general(before, inside, behind) or _about_them(before)):
+        kinds.add(GENERAL)
+    if habit and (_about_them(before) or _caused_in_general(before)):
+        kinds.add(GENERAL)
+    if habit and _by_another_part(before):
+        kinds.add(OTHER_PART)
+    if number and _by_a_tool(before):
+        kinds.add(OTHER_PART)
+    if not habit:
+        kinds |= _given_up(before, behind)
+        if _another_life(before, inside, behind, number):
+            kinds.add(OTHER)
+    if not number and _hearsay([*before, *inside, *behind]):
+        kinds.add(DOUBT)
+    if _sold_by([*before, *inside, *behind]):
+        kinds.add(GOODS)
+    return kinds
+
+
+def _likened(before):
+    """Is it what something is held against: "than a", "like a", "as heavy as a", "instead of a"?"""
+    for at in range(len(before) - 1, max(-1, len(before) - 7), -1):
+        between = before[at + 1 :]
+        if set(between) & of_what.ENDS_LIKENESS:
+            return False
+        word, last = before[at], before[at - 1] if at else ""
+        if word == "than":
+            return last != "other" and not (last in ("more", "better") and set(before[:at]) & of_what.NO_MORE)
+        if word in ("like", "unlike") and (word == "unlike" or set(between[:1]) & of_what.LIKENED_TO):
+            return last not in of_what.NOT_LIKENING
+        if word == "as" and between[:1] and between[0] in of_what.LIKENED_TO and "as" in before[max(0, at - 4) : at]:
+            return True
+        if [last, word] in of_what.IN_PLACE:
+            return True
+    return False
+
+
+def _begun(before):
+    """The words before, without those that only begin a sentence."""
+    first = 0
+    while first < len(before) and before[first] in of_what.BEGINNINGS:
+        first += 1
+    return list(before[first:])
+
+
+def _in_general(before, inside, behind):
+    """Is it a kind of things of which something is told: "diesels have", "the concentric ones sit", "a diesel is"?"""
+    lead = _begun(before)
+    if set(behind) & of_what.OF_THIS:
+        return False
+    ahead = [*inside, *behind[:3]]
+    for at, word in enumerate(ahead):
+        if at < len(inside) - 1 or at > len(inside):
+            continue
+        verb = ahead[at + 1] if at + 1 < len(ahead) else ""
+        if word in of_what.KINDS and verb in of_what.THEY_DO and not set(lead) - of_what.WHICH:
+            return True
+        if lead[:1] in (["a"], ["an"]) and len(lead) < 4 and verb in of_what.ONE_DOES and not set(lead) & of_what.TELL:
+            return True
+        in_one = lead[:1] in (["in"], ["on"]) and lead[1:2] in (["a"], ["an"]) and len(lead) < 5
+        if in_one and verb in ("the", "you", "they"):
+            return True
+    return False
+
+
+def _about_them(before):
+    """Is it told of "them", who are no car: "they judder from new", "these all have dual mass flywheels"?"""
+    for at in range(len(before) - 1, max(-1, len(before) - 6), -1):
+        if before[at] in of_what.OWN_SUBJECTS:
+            return False
+        if before[at] in ("they", "these", "those") and before[at + 1 : at + 2] not in (["fitted"], ["put"]):
+            return at == 0 or before[at - 1] not in of_what.BEFORE_OBJECTS
+    return False
+
+
+def _caused_in_general(before):
+    """As in "a worn bush gives you a low pedal", "oil on the plate makes them slip"."""
+    lead = _begun(before)
+    for at, word in enumerate(lead):
+        if word in of_what.CAUSES and 0 < at < 7:
+            of_a_kind = lead[0] in ("a", "an") or lead[0].endswith("s") or word == "makes"
+            return of_a_kind and (lead[at + 1 : at + 2] or [""])[0] not in of_what.OWN_OBJECTS
+    return False
+
+
+def _by_another_part(before):
+    """Is the last thing named before it a part that is none of the clutch's: "the fan belt slips"?"""
+    for at in range(len(before) - 1, -1, -1):
+        word = before[at]
+        if word in of_what.CLUTCH_PARTS:
+            return False
+        if word in of_what.OTHER_PARTS:
+            return not (at and before[at - 1] in of_what.NO_SUBJECT)
+    return False
+
+
+def _by_a_tool(before):
+    """Is the last thing named before a number a tool, "the rattle gun does 600 Nm", or what is no car and weighs it?"""
+    if set(before[-4:]) & {"weighs", "weigh", "weighing", "weighed"}:
+        return not of_what.WEIGHED_WHOLE & set(before) and bool(of_what.WEIGHED & set(before))
+    for at in range(len(before) - 1, -1, -1):
+        if before[at] in of_what.TOOLS:
+            return True
+        if before[at] in of_what.OWN_SUBJECTS | {"engine", "motor", "car"}:
+            return False
+    return False
+
+
+def _given_up(before, behind):
+    """As in "swapped the dual mass for a solid one", "went from a diesel to", "a remap booked", "nearly bought a"."""
+    last = list(before[-4:])
+    swapped = [at for at, word in enumerate(last) if word in of_what.GIVES_UP]
+    if swapped and set(last[swapped[-1] + 1 :]) <= of_what.ARTICLES and set(behind[:4]) & {"for", "with", "to"}:
+        return {PAST}
+    if "from" in last and set(last[last.index("from") + 1 :]) <= of_what.ARTICLES and "to" in behind[:4]:
+        return {PAST}
+    almost = [at for at, word in enumerate(before) if word in ("nearly", "almost") and len(before) - at < 6]
+    if almost and before[almost[-1] + 1 : almost[-1] + 2] and before[almost[-1] + 1] in of_what.DECIDED:
+        return {AHEAD}
+    if behind[:1] and behind[0] in of_what.ARRANGED:
+        return {AHEAD}
+    return set()
+
+
+def _another_life(before, inside, behind, number):
+    """As in "I learned to drive in a diesel", "had a 400 horse thing in my twenties", "we run an estate at work"."""
+    whole = [*before, *inside, *behind]
+    if any(holds(whole, text) for text in of_what.OTHER_LIFE):
+        return True
+    for at, word in enumerate(before):
+        noun = before[at + 1 :]
+        if set(noun) & of_what.OWN_SUBJECTS:
+            continue
+        several = noun[0] in of_what.SOME if noun else inside[-1].endswith("s")
+        vehicle = bool(of_what.VEHICLES & {*noun[:4], *inside, *behind[:2]})
+        if several and word in of_what.DROVE and not number and (not at or before[at - 1] in of_what.DRIVERS):
+            return True
+        if several and vehicle and word in of_what.ONCE_HAD and not set(before[:at]) & of_what.OF_IT:
+            return not set(behind) & of_what.CHANGED_ON
+        if several and vehicle and word in of_what.HAS and any(holds(whole, text) for text in of_what.AS_WELL):
+            return True
+    return False
+
+
+def _hearsay(words):
+    return any(holds(list(words), text) for text in of_what.HEARSAY)
+
+
+def _sold_by(words):
+    """Is it told of something that is for sale: "this kit comes with", "it says on the tin"?"""
+    return any(holds(list(words), text) for text in of_what.FOR_SALE)
