@@ -49,7 +49,7 @@ CHANGED = (
     ("rules compare", None),
     ("rules try --quick", ("departs", "")),
     ("rules adopt --by 'Cleo Invented' --why 'two thrust faces came back worn' --accept SIGN", None),
-    ("rules impact --people", ("To ring", "1 cases")),
+    ("rules impact --people", ("To ring", "one case")),
 )
 
 

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 #: about.
 EARLIEST = "2026-01-01T00:00:00Z"
 SLACK = datetime.timedelta(days=1)
+#: Letters of what a lead signs for of one check that fails; it is cut beyond.
+LONGEST_ACCEPTED = 2000
 _SHA, _BOOK = re.compile("[0-9a-f]{64}"), re.compile("[0-9a-f]{32}")
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ")
 _NAME = re.compile("[a-z][a-z0-9_]{0,99}")
@@ -259,7 +261,7 @@ BODIES: dict[str, Callable[[Any], bool]] = {
         before=_or_none(_index),
         back_to=_or_none(_index),
         shipped=_word,
-        accepted=_list(_line(300, 1)),
+        accepted=_list(_line(LONGEST_ACCEPTED, 1)),
     ),
     # How far a counter's own casebook stood when it was handed over; none of it yet where the counter is met first.
     "hand_over": _body(counter=_line(40, 1), casebook=_book, entries=_index, digest=_or_none(_sha)),

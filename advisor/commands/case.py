@@ -47,6 +47,7 @@ example:
 from argparse import ArgumentParser, Namespace
 
 from ..casebook.book import Casebook
+from ..knowledge.sentences import count
 from . import (
     case_afterwards,
     case_answers,
@@ -228,8 +229,9 @@ def run_import(arguments: Namespace) -> int:
 
     with open_book(arguments) as book:
         new, known, added = take_over(book, arguments.place)
+    further = count(added, "entry", "entries")
     opening.say(
-        f"{new} cases taken over, {known} stood here already, {added} entries added to cases taken over earlier."
+        f"{count(new, 'case')} taken over, {known} stood here already, {further} added to cases taken over earlier."
     )
     return 0
 
@@ -240,7 +242,7 @@ def run_salvage(arguments: Namespace) -> int:
 
     with open_book(arguments) as book:
         done = salvage(book, arguments.place)
-    opening.say(f"{done.taken} cases taken over, {done.known} stood here already, {len(done.left)} left.")
+    opening.say(f"{count(done.taken, 'case')} taken over, {done.known} stood here already, {len(done.left)} left.")
     for number, wrong in done.left.items():
         opening.complain(f"case {number} left: {wrong}.")
     if done.unread:
@@ -255,11 +257,11 @@ def run_backup(arguments: Namespace) -> int:
 
     with open_book(arguments) as book:
         places.copy(book.store, arguments.place)
-    faults, count, digest = check_file(arguments.place)
+    faults, entries, digest = check_file(arguments.place)
     for fault in faults:
         opening.complain(f"{arguments.place}: {fault}.")
     if not faults:
-        opening.say(f"{arguments.place}: {count} entries, all sound. Last digest {digest}")
+        opening.say(f"{arguments.place}: {count(entries, 'entry', 'entries')}, all sound. Last digest {digest}")
     return 2 if faults else 0
 
 

@@ -10,6 +10,7 @@ from ..casebook import book as books
 from ..casebook.kept_files import Files
 from ..deciding.outcomes import IN_WORDS
 from ..errors import OutgrownError
+from ..knowledge.sentences import count
 from . import case_pages, opening
 from .case_sign import leads_of
 
@@ -266,5 +267,5 @@ def run_prices(arguments: Namespace) -> int:
         price = f"{spell['price']} {spell['currency'] or ''}".strip() if spell["price"] is not None else "no price"
         if not spell["on_file"]:
             price = "not on file"
-        opening.say(f"{spell['first'][:10]} to {spell['last'][:10]}, {spell['cases']} cases: {price}")
+        opening.say(f"{spell['first'][:10]} to {spell['last'][:10]}, {count(spell['cases'], 'case')}: {price}")
     return 0

@@ -8,6 +8,7 @@ from ..casebook.book import Casebook
 from ..deciding.outcomes import IN_WORDS
 from ..errors import InputError
 from ..knowledge import disk
+from ..knowledge.sentences import count
 from . import opening
 from .progress import Progress
 
@@ -37,7 +38,7 @@ def run_check(arguments: Namespace) -> int:
         return _words_anew(place)
     with Casebook(place, write=arguments.accept is not None) as book:
         before = _accepted(book.store, arguments.accept) if arguments.accept is not None else []
-        faults, count, digest = check(book.store, _progress())
+        faults, entries, digest = check(book.store, _progress())
         faults += anchors.faults(book.store, wanted)
         remarks = [] if faults else [*seals.look(book.store).remarks, *book.store.remarks()]
     for fault in faults:
@@ -50,7 +51,7 @@ def run_check(arguments: Namespace) -> int:
         return 2
     for wrong in before:
         opening.say(f"Accepted: {wrong}.")
-    opening.say(f"{count} entries, all sound. Last digest {digest}")
+    opening.say(f"{count(entries, 'entry', 'entries')}, all sound. Last digest {digest}")
     for remark in remarks:
         opening.say(remark)
     key = seals.key_here()
@@ -73,7 +74,7 @@ def _words_anew(place):
     with Casebook(place) as book:
         progress, (total,) = Progress("cases"), book.store.row(statements.COUNT_CASES_AFTER, (0,))
         words.make_anew(book.store, lambda left: progress(total - left, total, 0.0))
-    opening.say(f"The words of {total} cases were read out of their entries again.")
+    opening.say(f"The words of {count(total, 'case')} were read out again.")
     return 0
 
 
@@ -120,7 +121,7 @@ def _day(book, anchor):
     """The day's sheet: cases begun today in one line each, and the anchor; nobody's name is on it."""
     today = anchor.at[:10]
     cases = list(book.overview(since=today))
-    lines = [f"The day's sheet, {today} (UTC)", f"{len(cases)} cases begun"]
+    lines = [f"The day's sheet, {today} (UTC)", f"{count(len(cases), 'case')} begun"]
     for case in cases:
         decision = case["decision"]
         decided = "undecided" if decision is None else decision.body["pick"] or IN_WORDS[decision.body["outcome"]]

@@ -5,6 +5,7 @@ from collections.abc import Callable
 
 from ..casebook.book import Casebook
 from ..errors import InputError, StoreError
+from ..knowledge.sentences import count
 from . import opening
 
 EPILOG = (
@@ -50,10 +51,11 @@ def run_hand_over(arguments: Namespace) -> int:
         opening.say(f"{done.name}: nothing waited to be handed over.")
     else:
         stood = f", {done.known} stood there already" if done.known else ""
-        opening.say(f"{done.name}: {done.entries} entries of {len(done.cases)} cases handed over{stood}.")
+        entries = count(done.entries, "entry", "entries")
+        opening.say(f"{done.name}: {entries} of {count(len(done.cases), 'case')} handed over{stood}.")
     if done.erased_here or done.erased_there:
         opening.say(
-            f"Erased on the other side before: {done.erased_here} texts erased in your own casebook,"
+            f"Erased on the other side before: {count(done.erased_here, 'text')} erased in your own casebook,"
             f" {done.erased_there} in the shop's."
         )
     if traces:

@@ -178,7 +178,7 @@ def run_export(arguments: Namespace) -> int:
                         continue
                     file.write(signs.escaped(json.dumps(exported, sort_keys=True, ensure_ascii=False)) + "\n")
                     count += 1
-        sys.stderr.write(f"{count} cases.\n")
+        sys.stderr.write("one case.\n" if count == 1 else f"{count} cases.\n")
         return _say_passed_over(book)
 
 

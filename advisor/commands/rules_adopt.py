@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from ..versions.history import Version
     from ..versions.to_sign import VersionAsked
 
+#: Letters of a check signed for that are shown once it is adopted; the history shows all of it.
+SHOWN = 300
+
 
 def run_adopt(arguments: Namespace) -> int:
     """Adopt a draft."""
@@ -81,7 +84,7 @@ def _say_in_force(version):
     width = opening.width()
     opening.say(wrap(f"Version {version.number} is in force, {version.adopted.rstrip('.')}.", width, "", "  "))
     for accepted in version.accepted:
-        opening.say(wrap(f"Signed for: {accepted}", width, "", "  "))
+        opening.say(wrap(f"Signed for: {textwrap.shorten(accepted, SHOWN, placeholder=' ...')}", width, "", "  "))
     opening.say("Cases under way end with the rules they began with.")
     opening.say("Whom to ring, and who would be told something else: advisor rules impact")
 
@@ -113,6 +116,7 @@ def _asked(arguments, folder, bodies, expected, back_to, *, as_signed=False) -> 
 
     ``as_signed``: what fails counts as signed for, for a signature that will be held against it.
     """
+    from ..casebook import shape
     from ..knowledge import rules_in_force
     from ..versions.compared import sentences
     from ..versions.to_sign import VersionAsked
@@ -121,7 +125,7 @@ def _asked(arguments, folder, bodies, expected, back_to, *, as_signed=False) -> 
     trial = tried(arguments, folder)
     if rules_in_force.bodies(folder) != bodies:
         raise InputError("a file of the draft was changed while it was checked.", remedy="Do it again.")
-    accept = getattr(arguments, "accept", []) or [failure.name for failure in trial.failing if as_signed]
+    accept = arguments.accept or [failure.name for failure in trial.failing if as_signed]
     if back_to is not None:
         # What an earlier version departs in was signed for when it was adopted first.
         accept = [*accept, *(failure.name for failure in trial.failing if failure.departs)]
@@ -134,7 +138,7 @@ def _asked(arguments, folder, bodies, expected, back_to, *, as_signed=False) -> 
         "before": number,
         "back_to": back_to,
         "shipped": knowledge.edition or f"rules {knowledge.sha256[:12]}",
-        "accepted": [textwrap.shorten(text, 300, placeholder=" ...") for text in accepted],
+        "accepted": [textwrap.shorten(text, shape.LONGEST_ACCEPTED, placeholder=" ...") for text in accepted],
     }
     return VersionAsked(body, sha256, tuple(sentences(trial.changes)))
 

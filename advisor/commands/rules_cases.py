@@ -45,7 +45,7 @@ def add_cases(subparsers: Any) -> ArgumentParser:
 def run_cases(arguments: Namespace) -> int:
     """The exit code: 0 when every rule was looked at."""
     from ..knowledge import disk
-    from ..knowledge.sentences import wrap
+    from ..knowledge.sentences import count, wrap
 
     folder = Path(arguments.out)
     if folder.exists() and not folder.is_dir():
@@ -66,7 +66,12 @@ def run_cases(arguments: Namespace) -> int:
     for name, text in texts.items():
         disk.deliver(folder / name, text, replace=arguments.replace)
     width = opening.width()
-    opening.say(wrap(f"{len(texts)} cases in {arguments.out}, for {len(rules)} rules, for a lead to confirm.", width))
+    opening.say(
+        wrap(
+            f"{count(len(texts), 'case')} in {arguments.out}, for {count(len(rules), 'rule')}, for a lead to confirm.",
+            width,
+        )
+    )
     for kind in _KINDS:
         if names := summary.get(kind):
             listed = "" if kind in _KINDS[:2] else f": {', '.join(names)}"

@@ -50,12 +50,12 @@ def add_desk(actions: Any) -> None:
     rules_impact.add_running(trying)
     adopt, back = parsers["adopt"], parsers["back"]
     adopt.add_argument("name", nargs="?", metavar="NAME", help="the draft; not needed where there is one")
-    adopt.add_argument(
-        "--accept", action="append", default=[], metavar="FAILURE", help="sign for a check that fails, by its name"
-    )
     adopt.add_argument("--digest", metavar="DIGEST", help="only where the draft's files are the ones with this digest")
     back.add_argument("number", nargs="?", type=int, metavar="VERSION", help="default is the one before")
     for parser in (adopt, back):
+        parser.add_argument(
+            "--accept", action="append", default=[], metavar="FAILURE", help="sign for a check that fails, by its name"
+        )
         rules_sign.add_signer(parser)
     rules_sign.add_to_sign(parsers["to-sign"])
     rules_history.add_history(parsers["history"])

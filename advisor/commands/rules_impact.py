@@ -178,7 +178,7 @@ def _say(
     called: str,
 ) -> None:
     from ..casebook.impact_result import CLASSES, LOST
-    from ..knowledge.sentences import wrap
+    from ..knowledge.sentences import count, wrap
 
     width = opening.width()
     limit = None if arguments.all else SHOWN
@@ -187,7 +187,10 @@ def _say(
     since = f" kept since {arguments.since}" if arguments.since else ""
     opening.say("")
     opening.say(
-        wrap(f"{summary['cases']} cases{since}, each with the kits and prices of its day, under {called}.", width)
+        wrap(
+            f"{count(summary['cases'], 'case')}{since}, each with the kits and prices of its day, under {called}.",
+            width,
+        )
     )
     if summary["undecided"]:
         opening.say(wrap(f"{summary['undecided']} more were kept without a decision and are left out.", width))

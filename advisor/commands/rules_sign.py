@@ -54,7 +54,7 @@ def signer_of(arguments: Namespace) -> Signer:
 
     leads = leads_of(arguments)
     if arguments.signature:
-        if arguments.by or arguments.why or arguments.key or getattr(arguments, "accept", []):
+        if arguments.by or arguments.why or arguments.key or arguments.accept:
             raise InputError(
                 "the signature says by itself who adopts it, why, and what is signed for.",
                 remedy="Leave out --by, --why, --key and --accept.",

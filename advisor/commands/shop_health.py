@@ -6,6 +6,7 @@ from typing import Any
 
 from ..errors import InputError
 from ..knowledge import disk
+from ..knowledge.sentences import count
 from . import opening
 
 #: Gaps and lines of one kind that are shown.
@@ -37,7 +38,6 @@ def run_gaps(arguments: argparse.Namespace) -> int:
     """0, whatever is missing."""
     from ..explaining.layout import wrap
     from ..explaining.made_from import about_sentence
-    from ..knowledge.sentences import count
     from ..shop import gaps, measured, measuring
 
     decider = opening.open_decider(arguments)
@@ -134,8 +134,7 @@ def run_shelf(arguments: argparse.Namespace) -> int:
     shelf_read = shelf.shelf_of(decider, cars)
     if decider.shop.about:
         opening.say(about_sentence(decider.shop.about, decider.knowledge.edition))
-    callers = sum(car.callers for car in cars)
-    opening.say(f"{len(decider.shop.kits)} kits, over {callers} callers that {len(cars)} cars usually have")
+    opening.say(f"{shelf.held_against(decider, cars)}.")
     for title, lines in shelf_read.titled():
         opening.say(f"{title}: {len(lines) or 'none'}")
         for line in lines[:SHOWN]:

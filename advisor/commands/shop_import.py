@@ -5,6 +5,7 @@ from typing import Any
 
 from ..errors import InputError, StoreError
 from ..explaining.layout import wrap
+from ..knowledge.sentences import count
 from . import opening
 
 #: Lines of one kind that are shown; the rest is counted.
@@ -114,9 +115,9 @@ def _open_cars(arguments, folder, knowledge):
     digest = record_files.sha256_of(arguments.file)
     units = _pairs(arguments.unit, "unit")
     drafted = open_cars.read_table(arguments.file, arguments.layout, knowledge, digest, units)
-    opening.say(f"{len(drafted.drafts)} cars. {open_cars.layouts()[arguments.layout]['licence']}.")
+    opening.say(f"{count(len(drafted.drafts), 'car')}. {open_cars.layouts()[arguments.layout]['licence']}.")
     for why, rows in drafted.refused.items():
-        opening.say(f"  {rows} rows left out: {why}.")
+        opening.say(f"  {count(rows, 'row')} left out: {why}.")
     _lines("drafts", [f"{name}: {', '.join(sorted(draft.fields))}" for name, draft in drafted.drafts.items()])
     for fault in drafted.faults:
         opening.complain(str(fault))
@@ -154,7 +155,9 @@ def run_accept(arguments: argparse.Namespace) -> int:
 
 def _tell(seen):
     listed, changes = seen.listed, seen.difference
-    opening.say(f"List of {seen.supplier}, {seen.kind}: {len(listed.rows)} rows read, {len(listed.bad_rows)} not.")
+    opening.say(
+        f"List of {seen.supplier}, {seen.kind}: {count(len(listed.rows), 'row')} read, {len(listed.bad_rows)} not."
+    )
     for line in listed.said:
         opening.say(wrap(line, opening.width(), "  ", "    "))
     known = [column for column in listed.columns if column.counts]
@@ -214,9 +217,9 @@ def _ask(seen):
             # Those that lists usually have; every other of the vocabulary may be named as well.
             names = [path for path in trade_words().columns_of(seen.kind) if path not in taken]
             opening.say(wrap(f"FIELD is usually one of {', '.join(names)}.", opening.width(), "  ", "    "))
-        count = len(seen.listed.asked)
-        things = "thing is" if count == 1 else "things are"
-        opening.complain(f"the list is not taken: {count} {things} to be said first.")
+        to_say = len(seen.listed.asked)
+        things = "thing is" if to_say == 1 else "things are"
+        opening.complain(f"the list is not taken: {to_say} {things} to be said first.")
 
 
 def _tell_bad(seen):

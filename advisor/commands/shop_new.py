@@ -7,6 +7,7 @@ from typing import Any
 
 from ..errors import AdvisorError, ErrorList, InputError, StoreError
 from ..knowledge import disk, signs
+from ..knowledge.sentences import count
 from . import opening
 
 #: What is asked, in order: key of shop.toml, the question, what an empty answer means.
@@ -146,10 +147,8 @@ def run_check(arguments: argparse.Namespace) -> int:
     opening.say(
         f"{about.name}, {content.knowledge.edition}." + ("" if folder else " No shop is named: the demonstration.")
     )
-    opening.say(
-        f"{len(content.platforms)} cars, {len(content.kits)} kits, {len(content.parts)} parts, "
-        f"{len(content.knowledge.rules)} rules."
-    )
+    held = {"car": content.platforms, "kit": content.kits, "part": content.parts, "rule": content.knowledge.rules}
+    opening.say(f"{', '.join(count(len(things), noun) for noun, things in held.items())}.")
     for title, lines in health.look_through(content, folder):
         if lines:
             opening.say(title)

@@ -13,6 +13,7 @@ import numpy as np
 from ..deciding.decide import Decider
 from ..deciding.verdicts import FAIL, UNKNOWN
 from ..errors import AdvisorError
+from ..knowledge.sentences import count
 from .usual_callers import usual_callers
 
 #: A rating this much above the torque computed stands far above it; a hole is a step this large from kit to kit.
@@ -116,6 +117,12 @@ class Shelf:
             ("Rated far above what they are computed to hold", self.rated),
             ("Stock that none of them would be sold", self.stock),
         )
+
+
+def held_against(decider: Decider, cars: list[OfCar]) -> str:
+    """ "128 kits, held against 96 made-up callers with 8 cars"."""
+    callers = count(sum(car.callers for car in cars), "made-up caller")
+    return f"{count(len(decider.shop.kits), 'kit')}, held against {callers} with {count(len(cars), 'car')}"
 
 
 def shelf_of(decider: Decider, cars: list[OfCar]) -> Shelf:

@@ -30,9 +30,7 @@ def on_the_shelf() -> Any:
     return shown(
         "shelf.html",
         "How the catalogue stands",
-        kits=len(place.decider.shop.kits),
-        cars=len(cars),
-        callers=sum(car.callers for car in cars),
+        held_against=shelf.held_against(place.decider, cars),
         parts=shelf.shelf_of(place.decider, cars).titled(),
     )
 

@@ -181,7 +181,7 @@ def test_poison_is_found_kept_out_and_walked_round(poisoned, request, tmp_path, 
     assert not every_way or quiet(capsys, "case", "search", "mild", "--casebook", poisoned)[0] in (0, 2)
     # What is sound is taken out, and is sound.
     code, out, err = quiet(capsys, "case", "salvage", poisoned, "--casebook", target)
-    assert code == 2 and out.startswith("1 cases taken over, 0 stood here already, 1 left")
+    assert code == 2 and out.startswith("one case taken over, 0 stood here already, 1 left")
     assert "case 2 left: entry 8" in err
     assert check_file(target)[0] == []
     with Casebook(target, write=False) as book:

@@ -236,7 +236,7 @@ def test_prices_backup_and_import(kept, tmp_path):
     with Casebook(tmp_path / "other.sqlite") as book:
         shelf.save(book, "pack-over-stroke")
     code, out, _ = kept("import", str(tmp_path / "other.sqlite"))
-    assert code == 0 and out.startswith("1 cases taken over")
+    assert code == 0 and out.startswith("one case taken over")
 
 
 def test_a_changed_row_is_told_and_stops_nothing_else(kept, store):

@@ -297,7 +297,7 @@ def test_commands_go_by_the_shops_casebook_or_by_the_own_and_say_so(shop, tmp_pa
     code, _, err = run("hand-over")
     assert code == 2 and "--make" in err and not list(place.iterdir())
     code, out, err = run("hand-over", "--make")
-    assert (code, out, err) == (0, "NORTH: 3 entries of 1 cases handed over.\n", "")
+    assert (code, out, err) == (0, "NORTH: 3 entries of one case handed over.\n", "")
     code, out, err = run("list")
     assert code == 0 and out.startswith("NORTH/1  ") and err == ""
     # Whatever the program calls it, it understands.
@@ -315,7 +315,7 @@ def test_commands_go_by_the_shops_casebook_or_by_the_own_and_say_so(shop, tmp_pa
     assert run("replay", "NORTH/1")[1].startswith("Case NORTH/1 ")
     run("note", "NORTH/1", "in the shop's", "--casebook", str(folder / "own.sqlite"))
     assert run("list")[2] == "advisor: 1 case waits in your own casebook to be handed over: advisor case hand-over.\n"
-    assert run("hand-over")[1] == "NORTH: 1 entries of 1 cases handed over.\n"
+    assert run("hand-over")[1] == "NORTH: one entry of one case handed over.\n"
     assert run("hand-over")[1] == "NORTH: nothing waited to be handed over.\n"
     (folder / "shop.toml").write_text(settings.replace('counter = "North"', "") + 'own_casebook = "own.sqlite"\n')
     code, _, err = run("list")

@@ -31,6 +31,16 @@ def test_nothing_is_adopted_while_a_check_fails_and_what_is_not_about_safety_may
     code, out, _ = rules("adopt", *signed, *WHO)
     assert code == 0 and "Signed for: the test 'a light pedal' does not hold" in out
     assert "signed for" in rules("history")[1]
+    # Going back to it is signed for in the same way.
+    rules("draft", "mended")
+    (shop / "drafts/mended/case/release.tests.yaml").unlink()
+    assert rules("adopt", *WHO)[0] == 0
+    code, _, err = rules("back", "1", *WHO)
+    (fails,) = set(re.findall(r"--accept (\w{6})", err))
+    assert code == 2 and fails in names
+    code, out, _ = rules("back", "1", "--accept", fails, *WHO)
+    assert code == 0 and "Version 3 is in force, back to version 1" in out
+    assert "Signed for: the test 'a light pedal' does not hold" in out
     # With something beside it that bears on safety, nothing is signed for.
     rules("draft", "both", "--change", "thrust-load-known")
     change(shop, "both", "at_most: thrust_load_limit", "at_most: 2000 N", "thrust")

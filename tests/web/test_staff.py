@@ -180,7 +180,7 @@ def test_the_desk_shows_the_shelf_and_outcomes_with_pictures(app, monkeypatch):
     lead = Browser(app, "10.9.0.13").come_in(LEAD).get("/lead/")
     assert 'href="/lead/shelf"' in lead.page and 'href="/lead/outcomes"' in lead.page
     lead.get("/lead/shelf")
-    assert "over 12 callers that 1 cars" in lead.page and "Never sold to any of them" in lead.page
+    assert "held against 12 made-up callers with one car" in lead.page and "Never sold to any of them" in lead.page
     picture = lead.client.get("/lead/shelf.svg", base_url=HOST)
     assert picture.mimetype == "image/svg+xml" and b"a-kit: 300 N m" in picture.data
     assert "Nothing is written down as sold" in lead.get("/lead/outcomes").page
