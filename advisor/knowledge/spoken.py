@@ -39,7 +39,7 @@ SLIGHT = frozenset(
     ]
 )
 _TOKEN = re.compile(
-    r"[0-9]+(?:[.,/][0-9]+)*|\.[0-9]+|[^\W\d_]+(?:'[^\W\d_]+)*|[£$€%~?!.,;:()=/+&°\"-]",
+    r"[0-9]+(?:[.,/][0-9]+|'[0-9]{3}(?![0-9]))*|\.[0-9]+|[^\W\d_]+(?:'[^\W\d_]+)*|[£$€%~?!.,;:()=/+&°\"-]",
 )
 #: No word has a letter three times over: a slip of the finger.
 _THRICE = re.compile(r"([^\W\d_])\1\1+")
@@ -50,7 +50,10 @@ _SHORT = {"can't": "can not", "cant": "can not", "won't": "will not", "wont": "w
           "ain't": "is not", "aint": "is not",
           "tires": "tyres", "tire": "tyre", "gotta": "got to", "thats": "that is",
           "teh": "the", "hte": "the", "adn": "and", "wiht": "with", "taht": "that",
-          "waht": "what"}  # fmt: skip
+          "waht": "what",
+          **dict.fromkeys(("cluch", "clucth", "cluth", "clutsh", "cltuch", "clutchs", "klutch", "clutche"), "clutch"),
+          **dict.fromkeys(("desiel", "deisel", "disel", "diesle", "diesal", "deasel", "dieslel"), "diesel"),
+          "engin": "engine", "gearbx": "gearbox", "flywheal": "flywheel"}  # fmt: skip
 _ENDINGS = (("n't", " not"), ("'re", " are"), ("'ve", " have"), ("'ll", " will"), ("'m", " am"), ("'d", ""), ("'s", ""))
 
 

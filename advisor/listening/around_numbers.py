@@ -153,6 +153,15 @@ _OF_REVS = frozenset(
 )
 
 
+def _is_a_sum(number, tokens, first, last):
+    """Is it a number of grand, or of "k" that somebody has: "got 2k at most", and none of revolutions?"""
+    said = {token.word for token in tokens[number.start : number.end]}
+    near = {token.word for token in tokens[max(first, number.start - 5) : number.start]}
+    near |= {token.word for token in tokens[number.end : min(last, number.end + 4)]}
+    own = number.rough == "most" and {"i", "we"} & near and {"have", "got", "spend"} & near
+    return ("grand" in said or ("k" in said and bool(own))) and not near & _OF_REVS
+
+
 def other_kind(number: NumberSaid, tokens: Sequence[Token], numbers: Sequence[NumberSaid]) -> None:
     """Years, money, telephone and part numbers, sizes of tyres, rims and bolts."""
     if number.kind:
@@ -169,7 +178,7 @@ def other_kind(number: NumberSaid, tokens: Sequence[Token], numbers: Sequence[Nu
         or before in ("£", "$", "€")
         or after in CURRENCIES - {"pounds", "pound", "sterling"}
         or (number.spelling in ("pounds", "pound") and after in ("sterling",))
-        or (number.bare and tokens[number.end - 1].word == "grand" and not near & _OF_REVS)
+        or (number.bare and _is_a_sum(number, tokens, first, last))
     ):
         number.kind = "money"
     elif (

@@ -6,7 +6,7 @@ from ..knowledge import spoken
 from . import frames as frame
 from .choices_heard import Choices
 from .loose_words import LooseWords, Region, loosely
-from .phrases import DENIALS, NAME, Match
+from .phrases import DENIALS
 from .taken_apart import Piece
 from .word_lists import phrase_list, word_list
 
@@ -135,6 +135,9 @@ class LooselySaid(Choices):
     def _region(self, start, end):
         mended = self.listener.phrases.mended
         aside = {at for first, last in self.sayings for at in range(first, last)}
+        for said in self.numbers:  # "two and a quarter tonne" are no quarter mile
+            if "and" in {token.word for token in self.tokens[said.start : said.end]} and said.dimension == "mass":
+                aside.update(range(said.start, said.end))
         places = [at for at in range(start, end) if at not in aside]
         stems = {at: loosely(self.tokens[at], mended(self.tokens[at])) for at in places}
         for at in places:
@@ -158,24 +161,6 @@ class LooselySaid(Choices):
         number = self.part_of(places[0])
         self.taken.update(places)
         self.pieces.append(Piece(heard, places[0], places[-1] + 1, number, self._hurdle(fact, number), places[0]))
-
-    def _pointing_together(self):
-        """Words that point to a number where all stand in a part, or in it and the one before, count like a phrase."""
-        mended = self.listener.phrases.mended
-        before = 0
-        for number, (start, end, _) in enumerate(self.parts):
-            for first in (start, before) if number else (start,):
-                places = range(first, end)
-                region = Region(
-                    self.tokens, places, {at: loosely(self.tokens[at], mended(self.tokens[at])) for at in places}
-                )
-                for words in self.listener.phrases.points.perhaps_in(region):
-                    runs = words.places(region) or ()
-                    here = sorted(at for run in runs for at in run if at >= start)
-                    if here and (first == start or len(here) < sum(map(len, runs))):
-                        for at in here:
-                            self.pointers.append(Match(at, at + 1, len(runs), NAME, words.fact))
-            before = start
 
     def _denied_behind(self, end):
         """As in "done a couple of gearboxes, but never a clutch"."""

@@ -2,7 +2,7 @@
 
 from ..errors import QuantityError
 from ..knowledge import spoken, units
-from .loosely_said import LooselySaid
+from .pointing import Pointing
 from .taken_apart import flat
 from .word_lists import word_list
 
@@ -33,7 +33,7 @@ _CHANGED = frozenset(
 )
 
 
-class NumberContext(LooselySaid):
+class NumberContext(Pointing):
     """Of one number: which facts the words around it allow."""
 
     def _litres(self, heard_number, number):
@@ -108,7 +108,7 @@ class NumberContext(LooselySaid):
     def _named_behind(self, fact, number):
         """As in "3.2 first": a ratio, and directly behind it the word that is its unit in the vocabulary."""
         following = self.tokens[number.end].word if number.end < len(self.tokens) else ""
-        return fact.unit == "1" and fact.speech is not None and fact.speech.units.get(following) == "1"
+        return fact.unit == "1" and bool(following) and self._speech(fact.name).units.get(following) == "1"
 
     def _thousands(self, fact, number):
         """Engine speeds said in thousands, "change up at seven and a half": what is asked about, never taken."""
@@ -177,22 +177,6 @@ class NumberContext(LooselySaid):
             )
         ]
         return len(others) <= 2
-
-    def _distance(self, fact, number, start, end):
-        """Tokens between the number and the nearest word that points to the fact in that part, or None."""
-        best = None
-        for pointer in self.pointers:
-            if pointer.fact == fact.name and start <= pointer.start < end:
-                gap = (
-                    pointer.start - number.end
-                    if pointer.start >= number.end
-                    else number.start - pointer.end
-                    if pointer.end <= number.start
-                    else 0
-                )
-                weight = max(gap, 0) + (0.5 if pointer.solid == 1 else 0) - 0.01 * pointer.solid
-                best = weight if best is None else min(best, weight)
-        return best
 
     def _elsewhere(self, fact, number):
         """Do words stand in that part beside which a number is about something else?"""

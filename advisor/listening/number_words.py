@@ -37,6 +37,8 @@ _PARTS = {
     "tenth": 10,
     "tenths": 10,
 }
+#: What is said of a float or a wear.
+_TINY = dict.fromkeys(("hundredth", "hundredths"), 100) | dict.fromkeys(("thousandth", "thousandths"), 1000)
 _BEFORE_ONE = frozenset(word_list("this that the which each every a my his her old new last first any no"))
 #: Units that stand before their part: "inch and an eighth", "a bar and a half".
 _BEFORE_PART = frozenset(
@@ -115,6 +117,8 @@ def _run(tokens, at, taken):
         digits, last = _digits_behind(tokens, after)
         if digits:
             return NumberSaid(at, last, (Fraction(f"{value}.{digits}"),), decimal=True)
+    if following in _TINY and 0 < value < 100:
+        return _tiny(tokens, at, value, place)
     if following in _PARTS and 0 < value < 64 and following != "half":
         last = place + 1
         if _word(tokens, last) == "of" and _word(tokens, last + 1) in ("a", "an"):
@@ -123,6 +127,21 @@ def _run(tokens, at, taken):
     number = NumberSaid(at, end, (Fraction(value),))
     number.first_alone = 1 if end - at == 1 and tokens[at].word == "one" else 0
     return number
+
+
+def tiny(tokens: Sequence[Token], at: int) -> NumberSaid | None:
+    """As "8 thousandths", "15 hundredths of a mil" in digits."""
+    if not (tokens[at].word.isdecimal() and _word(tokens, at + 1) in _TINY):
+        return None
+    return _tiny(tokens, at, int(tokens[at].word), at + 1)
+
+
+def _tiny(tokens, at, value, place):
+    """Parts of a millimetre or an inch; by themselves thousandths are of an inch, as every fitter's are."""
+    below = _TINY[_word(tokens, place)]
+    if below == 1000 and not (_word(tokens, place + 1) == "of" and _word(tokens, place + 2) in ("a", "an")):
+        return NumberSaid(at, place + 1, (Fraction(value),), unit=units.UNITS["thou"], spelling="thousandths")
+    return NumberSaid(at, place + 1, (Fraction(value, below),), decimal=True)
 
 
 def _last(tokens, place):

@@ -6,13 +6,17 @@ from fractions import Fraction
 
 from ..knowledge import units
 from ..knowledge.spoken import Token
-from .around_numbers import hedged, other_kind, ranges
+from .around_numbers import CURRENCIES, hedged, other_kind, ranges
 from .number_said import NumberSaid
-from .number_words import THOUSANDS, gradient, in_words, part_behind
+from .number_words import THOUSANDS, gradient, in_words, part_behind, tiny
 from .word_lists import word_list
 
 #: Letters that are a unit only where they close a clause or stand at their number: "14 in", "1.4 t".
 _SHORT_UNITS = frozenset(word_list("in a c f h s g k j w n m l min day days second seconds ch"))
+
+#: What is measured in thousands, so that a blank may part them, and before which a small number is a name's.
+_IN_THOUSANDS = ("mass", "rotational speed", "volume", "length", "force")
+_NUMBERED = frozenset(word_list("stage type mk mark gen generation series model number no phase group class level"))
 
 
 def numbers(tokens: Sequence[Token], taken: Collection[int], text: str) -> list[NumberSaid]:
@@ -35,7 +39,11 @@ def _singles(tokens: Sequence[Token], taken):
     numbers_heard: list[NumberSaid] = []
     at = 0
     while at < len(tokens):
-        number = None if at in taken else gradient(tokens, at) or _digits(tokens, at) or in_words(tokens, at, taken)
+        number = (
+            None
+            if at in taken
+            else gradient(tokens, at) or tiny(tokens, at) or _digits(tokens, at) or in_words(tokens, at, taken)
+        )
         if number is None:
             at += 1
             continue
@@ -84,11 +92,29 @@ def _digits(tokens: Sequence[Token], at):
         left, right = word.split(",")
         values = (Fraction(left + right),) if len(right) == 3 and left != "0" else ()
         return NumberSaid(at, at + 1, (*values, Fraction(f"{left}.{right}")))
-    if re.fullmatch(r"\d{1,3}(,\d{3})+", word):
-        return NumberSaid(at, at + 1, (Fraction(word.replace(",", "")),))
+    if re.fullmatch(r"\d{1,3}(,\d{3})+|\d{1,3}('\d{3})+|\d{1,3}(\.\d{3}){2,}", word):
+        return NumberSaid(at, at + 1, (Fraction(re.sub("[,'.]", "", word)),))
+    if re.fullmatch(r"[1-9]\d{0,2}\.\d{3}", word):  # "1.290 kilo" where the point parts the thousands
+        return NumberSaid(at, at + 1, (Fraction(word), Fraction(word.replace(".", ""))), decimal=True)
+    if _parted_by_a_blank(tokens, at):
+        return NumberSaid(at, at + 2, (Fraction(word + tokens[at + 1].word),))
     if re.fullmatch(r"\d*\.?\d+", word) and len(word) < 12:
         return NumberSaid(at, at + 1, (Fraction(word),), decimal="." in word)
     return NumberSaid(at, at + 1, (), kind="code")
+
+
+def _parted_by_a_blank(tokens: Sequence[Token], at):
+    """Are the thousands parted by a blank, "1 350 kg"? Only before a unit in which nobody says "stage 2 400 hp"."""
+    behind = [token.word for token in tokens[at + 1 : at + 3]]
+    if len(behind) < 2 or not re.fullmatch("[1-9][0-9]?", tokens[at].word) or not re.fullmatch(r"\d{3}", behind[0]):
+        return False
+    unit = units.find(behind[1])
+    before = tokens[at - 1].word if at else ""
+    return (
+        tokens[at + 1].start == tokens[at].end + 1
+        and (behind[1] in CURRENCIES or (unit is not None and unit.dimension in _IN_THOUSANDS))
+        and before not in _NUMBERED
+    )
 
 
 def _larger(number, tokens: Sequence[Token]):
@@ -140,7 +166,10 @@ def _unit(number, tokens: Sequence[Token], taken, text):
         if any(at in taken for at in range(begin, last)):
             continue
         spelling = text[tokens[begin].start : tokens[last - 1].end].casefold()
-        if not (tokens[last - 1].is_word or spelling in ("%", '"', "°")) or not (
+        squared = (
+            tokens[last - 1].word in ("2", "3") and last - 1 > begin and tokens[last - 1].start == tokens[last - 2].end
+        )
+        if not (tokens[last - 1].is_word or squared or spelling in ("%", '"', "°")) or not (
             tokens[begin].is_word or spelling in ("%", '"', "°")
         ):
             continue

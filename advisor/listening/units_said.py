@@ -37,6 +37,9 @@ class UnitsSaid(NumberContext):
                 if number.values[0] >= 900 or motorcycle:  # "a twelve hundred four cylinder"
                     number.unit, number.spelling = units.find("cc"), "cc"
                 continue
+            if self._called_by_its_size(number, begun):
+                number.unit, number.spelling = units.find("cc"), "cc"  # "a sixteen hundred petrol"
+                continue
             if following in _ENGINES and 500 <= number.values[0] <= 9000 and not self._is_speed_behind(number.end):
                 number.unit, number.spelling = units.find("cc"), "cc"  # "a 1600 engine"
                 continue
@@ -53,6 +56,21 @@ class UnitsSaid(NumberContext):
                 unit.dimension != "volume" or (number.decimal and (number.end in begun or following in _ENGINES))
             ):
                 number.unit, number.spelling, number.end = unit, following, number.end + 1
+
+    def _called_by_its_size(self, number, begun):
+        """As in "it's a 1600 petrol": directly before what engine it is, no year, and in hundreds."""
+        value, before = number.values[0], self.tokens[number.start - 1].word if number.start else ""
+        return (
+            number.end in begun
+            and before in ("a", "an", "my", "the", "our", "old", "little")
+            and 900 <= value <= 6500
+            and value % 100 == 0
+            and not 1950 <= value <= 2035
+            and any(match.start == number.end and self._is_of_engine(match) for match in self.values)
+        )
+
+    def _is_of_engine(self, match):
+        return (self.facts[match.fact].platform or "") in _OF_ENGINES
 
     def _is_cylinders(self, value):
         return self.facts[value.fact].platform == "engine.cylinders"

@@ -75,6 +75,7 @@ PINT = {
     "MPa": "megapascal",
     "GPa": "gigapascal",
     "bar": "bar",
+    "kgf/cm2": "kilogram_force/centimeter**2",
     "mbar": "millibar",
     "psi": "psi",
     "N": "newton",
