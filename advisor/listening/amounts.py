@@ -5,23 +5,23 @@ from fractions import Fraction
 from ..errors import QuantityError
 from ..knowledge import spoken
 from . import frames as frame
-from .around_numbers import CURRENCIES, OF_MONEY
+from .around_numbers import CURRENCIES
+from .denials import denied_behind
 from .hearing import Asked, Heard
+from .money_heard import MoneyHeard
 from .phrases import denied
 from .taken_apart import MILS, Piece, flat, number_text
-from .units_said import UnitsSaid
+from .word_lists import word_list
 
-#: Words beside which a sum of money is what somebody has to spend, and those beside which it is something else.
-_HAS = frozenset(
-    ("got", "have", "has", "spend", "stretch", "afford", "limit", "tops", "max", "maximum", "under", "push")
-)
-
-
+#: Beside these a number of percent in the next part is how steep it is.
+_STEEP = frozenset(word_list("steep hill hills slope incline gradient climb uphill ramp mountain"))
+#: What may stand beside a number that is all that is told of a changed engine.
+_SAID_OF_POWER = frozenset(word_list("i we have has got it now after with about in and since makes on a the about"))
 #: Beside these a second number is what it was, or what it could be, and no second answer.
 _NOT_NOW = frozenset(("was", "were", "had", "safe", "possible", "could"))
 
 
-class Amounts(UnitsSaid):
+class Amounts(MoneyHeard):
     """Number facts heard in a sentence."""
 
     def _numbers(self):
@@ -76,25 +76,7 @@ class Amounts(UnitsSaid):
         """(readings, facts that need more): where each is one, it is settled; none and none: it belongs to nothing."""
         start, end, _ = self.parts[number]
         if heard_number.kind == "money":
-            budget = [fact for fact in self.listener.numbers if fact.shown_as == "money"]
-            pointed_at = [
-                fact
-                for fact in budget
-                if fact.name == self.about or self._distance(fact, heard_number, start, end) is not None
-            ]
-            words = {token.word for token in self.tokens[start:end]}
-            # "up to eight hundred quid" is a most; "up at eight hundred on your website" is what something costs.
-            up_to = "up" in words and heard_number.rough == "most"
-            if not pointed_at and (words & _HAS or up_to) and not words & OF_MONEY:
-                pointed_at = budget
-            if not pointed_at and heard_number.rough == "most" and {"i", "we"} & words and not words & OF_MONEY:
-                pointed_at = budget  # "I'd rather not go above a grand"
-            if not pointed_at and number and self._nothing_else(heard_number, number):
-                before, last, _ = self.parts[number - 1]
-                pointed_at = [fact for fact in budget if self._distance(fact, heard_number, before, last) is not None]
-            if not pointed_at and heard_number.rough == "most":
-                return [], [fact.name for fact in budget]
-            return [heard for fact in pointed_at for heard in self._readings(fact, heard_number, number)], []
+            return self._to_spend(heard_number, number)
         if heard_number.kind:
             return [], []
         near = {}
@@ -123,6 +105,9 @@ class Amounts(UnitsSaid):
                 own = [name for name in closest if self._own_pointers(name, closest, start, end)]
                 closest = own if len(own) == 1 else closest
             return flat(fitting[name] for name in closest), []
+        behind = self._named_behind_it(heard_number, number)
+        if behind:
+            return behind, []
         slopes = self._slopes(heard_number, number)
         if slopes:
             return slopes, []
@@ -198,7 +183,31 @@ class Amounts(UnitsSaid):
             and not heard_number.first_alone
         ):
             return [], [self.about]
-        return [], []
+        return [], self._of_a_changed_engine(heard_number, number)
+
+    def _of_a_changed_engine(self, heard_number, number):
+        """As in "350 I have, with chip": with nothing else beside it a torque or a power of the engine as changed."""
+        implied = {
+            pair for fact in self.facts.values() for pairs in self._speech(fact.name).implies.values() for pair in pairs
+        }
+        changed = any(
+            not piece.hurdle
+            and not self.facts[piece.heard.fact].platform
+            and (self._speech(piece.heard.fact).implies or (piece.heard.fact, piece.heard.value) in implied)
+            for piece in self.pieces
+        )
+        if not (changed and heard_number.bare and heard_number.values and 60 <= heard_number.values[0] <= 1500):
+            return []
+        start, end, _ = self.parts[number]
+        own = range(heard_number.start, heard_number.end)
+        rest = {self.tokens[at].word for at in range(start, end) if at not in own and at not in self.taken}
+        if rest - spoken.SLIGHT - _SAID_OF_POWER or heard_number.first_alone:
+            return []
+        return [
+            fact.name
+            for fact in self.listener.numbers
+            if self._speech(fact.name).by_unit and self._dimension(fact.name) in ("torque", "power")
+        ]
 
     def _lacks(self, fact):
         """Is none of the words said that the fact needs: "two runs a day" of a school's bus are no hard launches?"""
@@ -208,18 +217,13 @@ class Amounts(UnitsSaid):
         stems = {token.stem for token in self.tokens}
         return not any(set(spoken.phrase(text)) <= stems for text in needs)
 
-    def _nothing_else(self, heard_number, number):
-        """Is the number, but for small words, the whole part?"""
-        start, end, _ = self.parts[number]
-        rest = [at for at in range(start, end) if not heard_number.start <= at < heard_number.end]
-        return not any(self.tokens[at].is_word and self.tokens[at].word not in spoken.SLIGHT for at in rest)
-
     def _slopes(self, heard_number, number):
         """As in "up our lane it's one in five": a gradient beside words of a road."""
-        if not heard_number.gradient:
-            return []
         beside = range(max(0, number - 1), min(number + 2, len(self.parts)))
         words = set().union(*(self._words_of(part) for part in beside))
+        alone = heard_number.spelling and heard_number.unit.name == "%" and self._nothing_else(heard_number, number)
+        if not heard_number.gradient and not (alone and number and self._words_of(number - 1) & _STEEP):
+            return []
         slopes = [fact for fact in self._of_slopes() if words & set(self._speech(fact.name).near)]
         return flat(self._readings(fact, heard_number, number) for fact in slopes)
 
@@ -363,8 +367,10 @@ class Amounts(UnitsSaid):
             before = {token.word for token in self.tokens[start : pointer.start]}
             if self.tokens[pointer.start].stem == "pull" and not before & {"i", "we", "he", "she", "they", "you"}:
                 continue  # "the engine revs, but it doesn't pull"
-            if not self._elsewhere(fact, number) and denied(
-                self.tokens, pointer.start, start, self.taken - set(range(pointer.start, pointer.end))
+            own = set(range(pointer.start, pointer.end))
+            if not self._elsewhere(fact, number) and (
+                denied(self.tokens, pointer.start, start, self.taken - own)
+                or denied_behind(self.tokens, start, pointer.start, pointer.end, end)
             ):
                 heard = Heard(
                     fact.name, 0.0, unit=fact.unit, said=self.said(start, end), text=number_text(Fraction(0), fact.unit)

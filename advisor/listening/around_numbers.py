@@ -10,6 +10,8 @@ from .number_said import NumberSaid
 from .word_lists import phrase_list, word_list
 
 _RANGE = frozenset(("to", "-", "till", "through", "and"))
+#: Units of which nobody gives a range to three decimals.
+_OF_THOUSANDS = ("rpm", "kg", "m", "N", "cm3")
 
 
 def ranges(numbers: Sequence[NumberSaid], tokens: Sequence[Token]) -> list[NumberSaid]:
@@ -21,9 +23,12 @@ def ranges(numbers: Sequence[NumberSaid], tokens: Sequence[Token]) -> list[Numbe
         between = [token.word for token in tokens[number.end : other.start]] if other is not None else []
         while between and between[0] in ("up",):
             between = between[1:]
+        if other is not None:
+            _in_thousands(number, other, between)
+        between_them = between == ["and"] and number.start > 0 and tokens[number.start - 1].word == "between"
         if (
             other is not None
-            and between == ["to"]
+            and (between == ["to"] or between_them)
             and number.bare
             and number.values
             and other.values
@@ -81,6 +86,14 @@ def ranges(numbers: Sequence[NumberSaid], tokens: Sequence[Token]) -> list[Numbe
     return joined
 
 
+def _in_thousands(number, other, between):
+    """Takes the point as parting thousands in both ends of a range that has such a unit: "6.500 to 7.000 rpm"."""
+    several = [end for end in (number, other) if end.decimal and len(end.values) == 2]
+    if other.unit is not None and other.unit.name in _OF_THOUSANDS and between and between[0] in _RANGE:
+        for end in several:
+            end.values, end.decimal = (max(end.values),), False
+
+
 _BEFORE = {kind: phrase_list(phrases) for kind, phrases in vague.BEFORE.items()}
 _BEHIND = phrase_list(vague.BEHIND["about"])
 
@@ -95,6 +108,13 @@ def hedged(number: NumberSaid, tokens: Sequence[Token]) -> None:
             if before[-len(split) :] == split and len(split) > best[1]:
                 best = (kind, len(split))
     kind, count = best
+    if (
+        not kind
+        and before[-1:] in (["until"], ["till"])
+        and not {"not", "never"} & set(before)
+        and (number.unit is not None or {token.word for token in tokens[number.end : number.end + 1]} & CURRENCIES)
+    ):
+        kind, count = "most", 1  # "the gearbox holds until 500 Nm"
     if kind in ("most", "under") and before[-count - 1 : -count] in (["not"], ["never"]):
         kind, count = "least", count + 1  # "comes in not under 3500"
     elif before[-count:] in (["below"], ["under"]) and _not_done(tokens, number.start - count):
@@ -115,6 +135,8 @@ def hedged(number: NumberSaid, tokens: Sequence[Token]) -> None:
         kind = "about"
     if not kind and behind and (behind[0] in ("tops", "max", "maximum") or behind[:2] == ["at", "most"]):
         kind, more = "most", 1 if behind[0] != "at" else 2
+    if kind == "least" and _not_done_behind(tokens, number.end):
+        kind = "most"  # "more than 700 euro I do not pay"
     number.rough, number.start, number.end = kind, number.start - count, number.end + more
 
 
@@ -123,6 +145,21 @@ def _not_done(tokens, end):
     words = [token.word for token in tokens[max(0, end - 5) : end]]
     stops = [at for at, word in enumerate(words) if word in STOPS]
     return bool({"not", "never"} & set(words[stops[-1] + 1 if stops else 0 :]))
+
+
+#: What nobody does with more than a number: it is the most.
+_DONE_WITH = frozenset(
+    word_list("pay spend give want go have need take rev turn run tow pull do use launch drive afford like get put lay")
+)
+
+
+def _not_done_behind(tokens, end):
+    """Is it denied behind the number, in its part, that somebody goes so far: "over 900 euro I can't go"?"""
+    last = next((at for at in range(end, len(tokens)) if tokens[at].word in STOPS), len(tokens))
+    words = [token.word for token in tokens[end:last]][:9]
+    denials = [at for at, word in enumerate(words) if word in ("not", "never", "no")]
+    who = {"i", "we", "he", "she", "they", "it"} & set(words[: denials[0]] if denials else ())
+    return bool(who) and bool(_DONE_WITH & set(words[denials[0] + 1 : denials[0] + 5]))
 
 
 #: Behind a number: it is money.

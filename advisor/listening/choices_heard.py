@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from ..knowledge import quantities, spoken
 from . import frames as frame
+from .denials import denied_behind
 from .frame_words import HESITATIONS
 from .hearing import Asked, Heard
 from .phrases import Match, denied
@@ -91,7 +92,11 @@ class Choices(PhrasesCounted):
             why = "it would be nice, and may not be needed"
             self.asks.append((number, Asked((fact.name,), self.said(match.start, match.end), why, readings)))
             return
-        if denied(self.tokens, match.start, self.parts[number][0], self.taken - set(range(match.start, match.end))):
+        own = set(range(match.start, match.end))
+        if denied(self.tokens, match.start, self.parts[number][0], self.taken - own) or (
+            value is not False
+            and denied_behind(self.tokens, self.parts[number][0], match.start, match.end, self.parts[number][1])
+        ):
             if fact.kind == "flag" and value is True:
                 value = False
             else:

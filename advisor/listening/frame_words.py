@@ -12,6 +12,10 @@ AND_BEFORE = frozenset(
         "maybe is has there next later"
     )
 )
+#: What is counted by it: launches a day, days a year.
+COUNTED_BY = frozenset(
+    word_list("day meeting meet event night weekend outing visit session year season summer time yr race competition")
+)
 OWN = (
     "mine",
     "in this",

@@ -9,8 +9,9 @@ from collections.abc import Collection, Sequence
 from ..knowledge.spoken import Token
 from . import frame_words
 from .governing_words import LONG_AGO
+from .rates import rate_on_both_sides, up_to
 from .whose_car import of_another, of_origin
-from .word_lists import holds
+from .word_lists import holds, word_list
 
 OTHER, PAST, AHEAD, WISH = "another car", "past", "ahead", "a wish"
 CONDITION, CARRIED, AS_NEW = "a condition", "still ahead", "as it was new"
@@ -20,6 +21,9 @@ GOODS = "a paper or a price"
 #: The size of a tyre as it stands on its side: width in mm and height in percent of it.
 _TYRE = re.compile("[1-3][0-9]5/[2-9][05]")
 
+#: Before these "before" tells where something is.
+_PLACES = word_list("house door gate garage lights village town home traffic driveway yard")
+_DID = frozenset(word_list("had did got mapped tuned fitted changed replaced rebuilt touched was were took put"))
 #: What stands in the way of a fact only where the car as it is is spoken of.
 NOT_YET = frozenset((AHEAD, WISH, CARRIED, CONDITION, QUESTION, DOUBT))
 
@@ -47,6 +51,7 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
             word in ("but", "although", "though", "whereas", "before", "because", "while", "so", "now")
             or (word == "and" and following in frame_words.AND_BEFORE)
             or (word == "when" and at > start)
+            or (word in ("and", "with") and rate_on_both_sides(tokens, start, at))
             or (
                 word == "after"
                 and following in ("the", "i", "it", "a")
@@ -73,7 +78,7 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
             if word == "so" and (tokens[at - 1].word in ("or", "not") or following == "far"):
                 continue
             parts.append((start, at, ""))
-            start = at + 1 if word in ("but", "and") else at
+            start = at + 1 if word in ("but", "and", "with") else at
     parts.append((start, len(tokens), ""))
     telling = [
         part for part in parts if any(tokens[at].word not in frame_words.HESITATIONS for at in range(part[0], part[1]))
@@ -98,7 +103,11 @@ def _place_before(tokens, at):
     if at and tokens[at - 1].word == "not" and (at + 1 == len(tokens) or tokens[at + 1].word in frame_words.STOPS):
         return True
     behind = [token.word for token in tokens[at + 1 : at + 3]]
-    return bool({"clutch", "gearbox", "box", "flywheel", "season", "winter", "summer", "you", "me"} & set(behind))
+    if tokens[at + 3].word in _DID if at + 3 < len(tokens) else False:
+        return False  # "before the garage had it"
+    return bool(
+        {"clutch", "gearbox", "box", "flywheel", "season", "winter", "summer", "you", "me", *_PLACES} & set(behind)
+    )
 
 
 def frames(
@@ -120,6 +129,7 @@ def frames(
             "\0"
             if (word == "soon" and "as" in (*plain[at - 1 : at], *plain[at + 1 : at + 2]))
             or (word == "before" and _place_before(tokens, start + at))
+            or (word in ("until", "till") and up_to(tokens, start + at + 1))
             or (word == "say" and plain[at - 1 : at] in (["i"], ["we"]))  # "I'd say it slips" supposes nothing
             else word
             for at, word in enumerate(plain)

@@ -5,6 +5,7 @@ import itertools
 from ..knowledge import spoken
 from . import frames as frame
 from .choices_heard import Choices
+from .denials import denied_behind
 from .loose_words import LooseWords, Region, loosely
 from .phrases import DENIALS
 from .taken_apart import Piece
@@ -55,7 +56,10 @@ class LooselySaid(Choices):
                 ):
                     continue
                 places = frozenset(at for run in runs for at in run)
-                if self._denied_beside(region, runs, places) or self._little_of_else(places):
+                if (
+                    self._denied_beside(region, runs, places)
+                    or denied_behind(self.tokens, start, min(places), max(places) + 1, end)
+                ) or self._little_of_else(places):
                     continue
                 if several and self._intrudes(words.fact, places):
                     continue

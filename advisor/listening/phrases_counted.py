@@ -3,8 +3,9 @@
 import itertools
 
 from ..knowledge import spoken
+from .number_words import NUMBER_WORDS
 from .phrases import NAME, UNSETTLED, VALUE, Match
-from .taken_apart import Sentence
+from .taken_apart import MILS, Sentence, is_length
 from .word_lists import word_list
 
 #: What may stand beside a phrase that is a whole part of a sentence.
@@ -78,7 +79,8 @@ class PhrasesCounted(Sentence):
         self.pointers = [
             match
             for match in self.pointers
-            if not any(
+            if self._behind_a_number(match)
+            or not any(
                 match.start in span
                 and (match.end - match.start < len(span))
                 and match.fact not in self._facts_at(longest, span)
@@ -87,6 +89,14 @@ class PhrasesCounted(Sentence):
             )
         ]
         return longest
+
+    def _behind_a_number(self, match):
+        """Is it what a number directly before it is of: "nineteen mil slave on the outside"?"""
+        if match.end - match.start > 1 or match.start < 2 or self.facts[match.fact].kind != "number":
+            return False
+        before, two = self.tokens[match.start - 1], self.tokens[match.start - 2]
+        measured = before.word in MILS and (two.is_number or two.word in NUMBER_WORDS)
+        return measured and is_length(self.facts[match.fact])
 
     def _cut_short(self, match):
         """Does it go on otherwise: "supercharged five litre eight" has no five cylinders, "nothing wrong with that"?"""

@@ -1,6 +1,7 @@
 """Which words of a part point to which of its numbers: the nearest, unless they stand directly at another."""
 
 from ..knowledge import spoken
+from .hearing import Heard
 from .loose_words import Region, loosely
 from .loosely_said import LooselySaid
 from .number_said import NumberSaid
@@ -12,6 +13,8 @@ from .word_lists import word_list
 _TIES = frozenset(word_list("is are has at of a an the about with : = - got to"))
 #: A unit in one letter, as the words that point to a number have it in full.
 _IN_FULL = {"m": "metres", "ft": "feet"}
+#: What stands for what was said just before.
+_BACK = frozenset(("that", "which", "it", "this"))
 #: What a pointer costs that stands directly at another number: more than any sentence has words.
 _ANOTHERS = 100
 
@@ -37,10 +40,23 @@ class Pointing(LooselySaid):
                 for words in self.listener.phrases.points.perhaps_in(region):
                     runs = words.places(region) or ()
                     here = sorted(at for run in runs for at in run if at >= start)
+                    if first < start and self._has_its_number(words.fact, len(runs), first, start):
+                        continue  # "twelve race days in the year and on each about 8 hard starts"
                     if here and (first == start or len(here) < sum(map(len, runs))):
                         for at in here:
                             self.pointers.append(Match(at, at + 1, len(runs), NAME, words.fact))
             before = start
+
+    def _has_its_number(self, name, solid, start, end):
+        """Is the fact pointed to in that part, by as many words, and does a number stand there?"""
+        numbered = any(start <= said.start < end for said in self.numbers)
+        return numbered and any(
+            pointer.fact == name
+            and start <= pointer.start < end
+            and pointer.solid >= solid - 1
+            and pointer.end == pointer.start + 1  # by words that stand together in any order
+            for pointer in self.pointers
+        )
 
     def _distance(self, fact, number, start, end):
         """Tokens between the number and the nearest word that points to the fact in that part, or None."""
@@ -63,7 +79,37 @@ class Pointing(LooselySaid):
     def _at_another(self, pointer: Match, number: NumberSaid) -> bool:
         """Does the pointer stand directly at another number: "first gear is 3.64 and final drive 4.11"?"""
         at = [said for said in self.numbers if not said.kind and self._tied(pointer, said)]
+        if len(at) == 2:  # "master 19.05 mm slave 22.2 mm": as the first of the part stands to its number
+            start, end, _ = self.parts[self.part_of(pointer.start)]
+            first = min(other.start for other in self.pointers if start <= other.start < end)
+            at = at[1:] if all(first < said.start for said in self.numbers if start <= said.start) else at[:1]
         return bool(at) and not any(said is number for said in at)
+
+    def _named_behind_it(self, heard_number: NumberSaid, number: int) -> list[Heard]:
+        """As in "600 Nm, that's what the gearbox is rated at": the part behind tells what the last number was."""
+        _, end, stop = self.parts[number]
+        if number + 1 == len(self.parts) or any(heard_number.end <= said.start < end for said in self.numbers):
+            return []
+        first, last, _ = self.parts[number + 1]
+        words = [token.word for token in self.tokens[first:last]]
+        while words[:1] in (["and"], ["so"]):
+            words = words[1:]
+        back = words[:1] != [] and words[0] in _BACK and words[1:2] in (["is"], ["was"])
+        if stop != "," or not back or any(first <= said.start < last for said in self.numbers):
+            return []
+        here = [pointer for pointer in self.pointers if first <= pointer.start < last]
+        facts = {pointer.fact for pointer in here} & {fact.name for fact in self.listener.numbers}
+        readings = {
+            name: self._readings(self.facts[name], heard_number, number)
+            for name in facts
+            if not self._elsewhere(self.facts[name], number + 1)
+        }
+        fitting = {name: several for name, several in readings.items() if several}
+        if len(fitting) > 1:
+            solid = {name: max(pointer.solid for pointer in here if pointer.fact == name) for name in fitting}
+            most = max(solid.values())
+            fitting = {name: several for name, several in fitting.items() if solid[name] == most}
+        return next(iter(fitting.values())) if len(fitting) == 1 else []
 
     def _tied(self, pointer: Match, said: NumberSaid) -> bool:
         """Does the pointer stand directly before the number, or directly behind it: "a 3.9 diff"?"""

@@ -72,7 +72,7 @@ def _declared(fact: Fact) -> units.Unit:
     return unit
 
 
-def _is_length(fact: Fact) -> bool:
+def is_length(fact: Fact) -> bool:
     """Is it a length of a part of the car, no height of a place?"""
     return _declared(fact).dimension == "length" and (fact.high or 0) <= (2000 if fact.unit == "mm" else 2)
 
@@ -176,7 +176,7 @@ class Sentence:
             return []
         following = self.tokens[heard_number.end].word if heard_number.end < len(self.tokens) else ""
         lone = heard_number.first_alone and heard_number.bare and not heard_number.ratio and following not in MILS
-        if lone and not spoken_as_unit(fact, following) and (self._is_ratio(fact) or _is_length(fact)):
+        if lone and not spoken_as_unit(fact, following) and (self._is_ratio(fact) or is_length(fact)):
             return []  # "a hydraulic one with a fork" tells no ratio of the fork
         whole = heard_number.bare and bool(heard_number.values) and heard_number.values[0] in range(1, 10)
         if whole and self._is_ratio(fact) and following in self.listener.counted:
@@ -222,12 +222,12 @@ class Sentence:
         following = self.tokens[number.end].word if number.end < len(self.tokens) else ""
         if following == "-" and number.end + 1 < len(self.tokens):
             following = self.tokens[number.end + 1].word  # "a two-ton trailer"
-        if following in MILS and not _is_length(fact):
+        if following in MILS and not is_length(fact):
             return None  # a travel of 140 mil is no 140 miles an hour
         if following in spelled:
             return spelled[following]
         dimension = _declared(fact).dimension
-        if following in MILS and _is_length(fact):
+        if following in MILS and is_length(fact):
             return "mm"  # of a part of a car nobody means thousandths of an inch that the sane range would allow
         if number.fraction and dimension == "length":
             return "in"

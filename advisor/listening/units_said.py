@@ -128,7 +128,11 @@ class UnitsSaid(NumberContext):
                 self.pieces.append(Piece(heard, number.start, number.end, part, self._hurdle(fact, part), number.start))
 
     def _units_corrected(self):
-        """A number without a unit directly behind a correction has that of the one it corrects: "350 Nm, no, 380"."""
+        """A number without a unit directly behind a correction has that of the one it corrects: "350 Nm, no, 380".
+
+        So is a unit alone corrected: "300 hp, no sorry, kW".
+        """
+        self.fixes = [(start, end) for start, end in self.fixes if not self._only_the_unit(start, end)]
         for start, end in self.fixes:
             old = next((number for number in reversed(self.numbers) if number.end <= start), None)
             new = next((number for number in self.numbers if number.start >= end), None)
@@ -145,6 +149,25 @@ class UnitsSaid(NumberContext):
                 continue
             if old.values and new.values and old.values[0] / 2 < new.values[0] < 2 * old.values[0]:
                 new.unit, new.spelling = old.unit, old.spelling
+
+    def _only_the_unit(self, start, end):
+        """Is what stands behind a correction only another unit for the number before it? Then the number gets it."""
+        while end < len(self.tokens) and self.tokens[end].word in (",", "in", "-"):
+            end += 1
+        old = next((number for number in reversed(self.numbers) if number.end <= start), None)
+        if old is None or old.kind or not old.unit or start - old.end > 2:
+            return False
+        for last in range(min(end + 3, len(self.tokens)), end, -1):
+            spelling = " ".join(token.word for token in self.tokens[end:last])
+            unit = units.find(spelling) if len(spelling) > 1 else None
+            closed = last == len(self.tokens) or not (self.tokens[last].is_word or self.tokens[last].is_number)
+            if unit is None or not closed:
+                continue
+            if unit.dimension == old.dimension or {unit.dimension, old.dimension} <= {"torque", "power"}:
+                old.unit, old.spelling = unit, spelling
+                self.taken.update(range(end, last))
+                return True
+        return False
 
     def _units_a_little_behind(self):
         """As in "five-oh-five at the hubs in kilowatts"."""

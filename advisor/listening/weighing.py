@@ -410,7 +410,8 @@ class Weighing(Hesitations):
             fact = self.facts[pieces[0].heard.fact]
             number = self.part_of(new.start)
             unit = pieces[0].heard.text.partition(" ")[2]
-            new.unit, new.spelling = (old.unit, old.spelling) if old.unit else (units.find(unit), unit)
+            if old.unit or unit:
+                new.unit, new.spelling = (old.unit, old.spelling) if old.unit else (units.find(unit), unit)
             readings = self._readings(fact, new, number)
             if len(readings) == 1:
                 self.pieces = [piece for piece in self.pieces if piece.start != new.start]
