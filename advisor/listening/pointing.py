@@ -5,7 +5,7 @@ from .hearing import Heard
 from .loose_words import Region, loosely
 from .loosely_said import LooselySaid
 from .number_said import NumberSaid
-from .phrases import NAME, Match
+from .phrases import NAME, Match, denied
 from .taken_apart import MILS
 from .word_lists import word_list
 
@@ -97,7 +97,11 @@ class Pointing(LooselySaid):
         back = words[:1] != [] and words[0] in _BACK and words[1:2] in (["is"], ["was"])
         if stop != "," or not back or any(first <= said.start < last for said in self.numbers):
             return []
-        here = [pointer for pointer in self.pointers if first <= pointer.start < last]
+        here = [
+            pointer
+            for pointer in self.pointers
+            if first <= pointer.start < last and not denied(self.tokens, pointer.start, first, ())
+        ]
         facts = {pointer.fact for pointer in here} & {fact.name for fact in self.listener.numbers}
         readings = {
             name: self._readings(self.facts[name], heard_number, number)
