@@ -60,13 +60,20 @@ class Choices(PhrasesCounted):
             return
         if [token.word for token in self.tokens[match.end - 1 : match.end + 1]] == ["good", "for"]:
             return  # "a clutch that's good for 500 newton metres" is so much, and not said to be sound
-        beside = next((token.stem for token in self.tokens[match.end : self.parts[number][1]] if token.is_word), "")
+        beside = next(
+            (
+                token.stem
+                for token in self.tokens[match.end : self.parts[number][1]]
+                if token.is_word and token.word not in spoken.SLIGHT
+            ),
+            "",
+        )
         if fact.speech is not None and any(spoken.phrase(text)[0] == beside for text in fact.speech.not_with):
             return  # a stage 3 clutch says nothing of the engine
         if fact.speech is not None and (fact.kind == "number" or fact.speech.habit):
             first, last = self.parts[number][0], self.parts[number][1]
             if fact.kind != "number":
-                first, last = max(first, match.start - 3), match.start
+                first, last = max(first, match.start - 6), match.start
             here = {token.stem for token in self.tokens[first:last]}
             if any(set(spoken.phrase(text)) <= here for text in fact.speech.not_with) and "clutch" not in here:
                 return  # four pots in a brake are no cylinders; brakes judder as well

@@ -9,7 +9,7 @@ HESITATIONS = frozenset(word_list("er erm um uh ehm umm"))
 AND_BEFORE = frozenset(
     word_list(
         "i it he she we they the my mine this that you going want wants planning hoping thinking might would "
-        "maybe is has there next later"
+        "maybe is has there next later what how why does"
     )
 )
 #: What is counted by it: launches a day, days a year.

@@ -133,6 +133,8 @@ def _had(behind):
 def _wished(words):
     """The frame of what is saved for, quoted for, dreamt of: the words stand directly before it, or nearly."""
     said = f" {' '.join(words)} "
+    for verb in ("stand", "take", "hold", "handle"):
+        said = said.replace(f" built to {verb} ", " ")  # what it was built to stand it stands
     for kind, phrases in ((WISH, said_by.WISHED), (AHEAD, said_by.PLANNED), (PAST, said_by.TAKEN_OFF)):
         if any(f" {phrase} " in said for phrase in phrases):
             return {kind}

@@ -167,6 +167,9 @@ class PhrasesCounted(Sentence):
                     and self._between_stops(match)
                 ):
                     return True  # "solid flywheel, chromoly,"
+                between = [token.word for token in self.tokens[pointer.end : match.start]]
+                if between.count(",") == 1 and between[between.index(",") + 1 :][:1] == ["now"]:
+                    return True  # "used to bite in the middle, now it's near the floor"
                 first, last = min(pointer.start, match.start), max(pointer.end, match.end)
                 if (
                     not any(

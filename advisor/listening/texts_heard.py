@@ -6,13 +6,15 @@ from fractions import Fraction
 from ..knowledge import quantities, units
 from .amounts import Amounts
 from .hearing import Heard
-from .taken_apart import Piece, number_text
+from .taken_apart import MILS, Piece, number_text
 from .word_lists import word_list
 
 _TEETH = frozenset(word_list("spline splines splined tooth teeth"))
 _SHAFT = frozenset(word_list("shaft input across diameter spline splines"))
 _CIRCLE = frozenset(word_list("circle pcd pattern centres centers"))
 _BOLTS = frozenset(word_list("bolt bolts stud studs hole holes screws"))
+#: Bolts of something else.
+_ROUND = frozenset(word_list("wheel wheels rims alloys hub hubs spacers brake"))
 _BY = r"\s*(?:[x\u00d7*]|\bby\b)\s*"
 _THICK_BY_TEETH = rf"(?P<thick>\d+(?:[- ]\d+/\d+|/\d+|\.\d+)?(?:\s*(?:mm|in|\"))?){_BY}(?P<teeth>[1-4]\d)\b"
 _TEETH_BY_THICK = r"(?P<teeth>\d{2})\s*[xX\u00d7*]\s*(?P<thick>\d+[- ]\d+/\d+(?:\s*(?:in|\"))?)"
@@ -89,7 +91,8 @@ class TextsHeard(Amounts):
             place = self.part_of(number.start)
             alone = number.end - number.start >= self.parts[place][1] - self.parts[place][0]
             near = place == part or (abs(place - part) == 1 and (alone or self._words_of(place) & _SHAFT))
-            long = (number.dimension == "length" or (number.fraction and number.bare)) and _as_thick_as_a_shaft(number)
+            part_of_inch = number.fraction or (bool(number.values) and number.values[0].denominator in (8, 16, 32))
+            long = (number.dimension == "length" or (part_of_inch and number.bare)) and _as_thick_as_a_shaft(number)
             if near and number is not teeth and number.values and long:
                 unit = number.unit.name if number.unit else "in"
                 thick = f"{quantities.show(float(number.values[0]), '1', digits=6)} {unit}"
@@ -111,7 +114,17 @@ class TextsHeard(Amounts):
         """(text, numbers): how many bolts, how thick, on what circle; none where no circle was said."""
         circle = None
         for number in self.numbers:
-            words = self._words_of(self.part_of(number.start))
+            here = self.part_of(number.start)
+            words = self._words_of(here)
+            if words & _CIRCLE:  # "nine bolts, 8 mil, PCD 260"
+                words = words.union(*(self._words_of(part) for part in range(max(0, here - 2), here)))
+            if words & _ROUND:
+                continue
+            if number.bare and number.values and words & _CIRCLE and words & _BOLTS and not number.kind:
+                before = self.tokens[number.start - 1].word if number.start else ""
+                if (before in _CIRCLE or self._word_behind(number) in MILS) and 100 <= number.values[0] <= 500:
+                    circle, number.unit = number, units.find("mm")
+                    break
             if number.dimension == "length" and number.values and words & _CIRCLE and words & (_BOLTS | {"m", "pcd"}):
                 circle = number
                 break
@@ -122,7 +135,13 @@ class TextsHeard(Amounts):
         if circle is None or circle.unit is None:
             return "", []
         part = self.part_of(circle.start)
-        several = [number for number in self.numbers if self.part_of(number.start) == part and number is not circle]
+        several = [
+            number
+            for number in self.numbers
+            if part - 2 <= self.part_of(number.start) <= part
+            and number is not circle
+            and (self.part_of(number.start) == part or self._word_behind(number) in _BOLTS)
+        ]
         size = next((number for number in several if number.start and self.tokens[number.start - 1].word == "m"), None)
         count = next(
             (
@@ -133,7 +152,24 @@ class TextsHeard(Amounts):
             ),
             None,
         )  # fmt: skip
+        thick = (
+            next(
+                (
+                    other
+                    for other in self.numbers
+                    if part - 2 <= self.part_of(other.start) <= part
+                    and other.bare
+                    and self._word_behind(other) in MILS
+                    and 4 <= other.values[0] <= 16
+                ),
+                None,
+            )
+            if size is None and count
+            else None
+        )
         said = [number_text(count.values[0], "1")] if count else []
         said += ["x", f"M{self.tokens[size.start].word}"] if size and count else []
+        if thick is not None:
+            said += ["x", f"{number_text(thick.values[0], 'mm')}"]
         on = f"on {number_text(circle.values[0], circle.unit.name)}"
-        return " ".join([*said, "bolts", on]), [number for number in (count, size, circle) if number is not None]
+        return " ".join([*said, "bolts", on]), [number for number in (count, size, thick, circle) if number is not None]

@@ -29,6 +29,8 @@ _DONE = CHANGED | {"did", "done", "replaced"}
 _HAD_DONE = TO_BE_DONE | frozenset(word_list("got is are by needs need trade professionally"))
 #: Beside the speed at which the engine is cut, which is not the one at which gears are changed.
 _LIMITS = frozenset(word_list("limiter redline cut"))
+#: More than one car has: others than this one.
+_PLURALS = frozenset(word_list("gearboxes clutches boxes engines cars transmissions"))
 _ONCE = frozenset(("was", "were", "had", "from"))
 
 
@@ -188,6 +190,8 @@ class Weighing(Hesitations):
                 numbers=numbers,
             )
             kinds |= self._said_of(piece, fact, speech)
+            if _PLURALS & {token.word for token in self.tokens[piece.start : piece.end]}:
+                kinds.add(frame.OTHER)  # "I've had a dozen gearboxes out"
             if speech.ahead:
                 kinds -= {frame.WISH, frame.AHEAD, frame.DOUBT, frame.PAST}
             if speech.lasting and asks_for([token.word for token in self.tokens[start : piece.start]]):
@@ -324,6 +328,9 @@ class Weighing(Hesitations):
         now = [piece for piece in pieces if "now" in self._words_of(piece.part)]
         if len(now) == 1 and all(self._words_of(piece.part) & _ONCE for piece in pieces if piece not in now):
             return now  # "it was 190 brake, the printout says 243 now"
+        plain = [piece for piece in pieces if not self.frames[piece.part] & {frame.WISH, frame.AHEAD}]
+        if len(plain) == 1 and self._speech(plain[0].heard.fact).lasting:
+            return plain  # "want to go to a solid flywheel, it's dual mass at the moment"
         if self.facts[pieces[0].heard.fact].unit == "rpm":
             driven = [piece for piece in pieces if not self._words_of(piece.part) & _LIMITS]
             if len(driven) == 1:

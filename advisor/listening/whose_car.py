@@ -91,7 +91,11 @@ def _theirs(behind, owner):
 
 
 def _in_it(behind):
-    return any(behind[at] in ("in", "on") and behind[at + 1] in ("it", "this", "her") for at in range(len(behind) - 1))
+    into = ("it", "this", "her", "there", "before")
+    return any(
+        behind[at] in ("in", "on") and behind[at + 1 : at + 2][:1] in ([], *([word] for word in into))
+        for at in range(len(behind))
+    )
 
 
 def _works_on_it(behind):
