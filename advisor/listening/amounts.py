@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from ..errors import QuantityError
 from ..knowledge import spoken
-from . import frames as frame
+from . import frame_kinds as frame
 from .around_numbers import CURRENCIES
 from .denials import denied_behind
 from .hearing import Asked, Heard
@@ -365,6 +365,9 @@ class Amounts(MoneyHeard):
             if near and not near & self._words_of(number):
                 continue  # "it doesn't come back up by itself" tells of no torque to come
             before = {token.word for token in self.tokens[start : pointer.start]}
+            behind = self.tokens[pointer.end].word if pointer.end < len(self.tokens) else ""
+            if self.tokens[pointer.start].stem == "pull" and behind in ("off", "away", "out", "up", "over", "in"):
+                continue  # "I hardly ever have to pull off on a hill"
             if self.tokens[pointer.start].stem == "pull" and not before & {"i", "we", "he", "she", "they", "you"}:
                 continue  # "the engine revs, but it doesn't pull"
             own = set(range(pointer.start, pointer.end))

@@ -4,14 +4,14 @@ from dataclasses import replace
 from fractions import Fraction
 
 from ..knowledge import quantities, spoken
-from . import frames as frame
+from . import frame_kinds as frame
 from .denials import denied_behind
 from .frame_words import HESITATIONS
 from .hearing import Asked, Heard
 from .phrases import Match, denied
 from .phrases_counted import PhrasesCounted
 from .taken_apart import Piece, number_text
-from .word_lists import holds, phrase_list, word_list
+from .word_lists import phrase_list, word_list
 
 _YES = frozenset(word_list("yes yeah yep yup aye y correct right definitely sure"))
 #: A wish that could be done without: it is asked whether it must be.
@@ -91,7 +91,7 @@ class Choices(PhrasesCounted):
             )
             return
         said = [token.word for token in self.tokens[slice(*self.parts[number][:2])]]
-        if fact.speech is not None and fact.speech.ahead and any(holds(said, text) for text in _NICE):
+        if fact.speech is not None and fact.speech.ahead and _NICE.stand_in(said):
             readings = tuple(
                 self._choice(fact.name, choice, match.start, match.end)
                 for choice in dict.fromkeys((value, *(fact.choices or (True, False))[::-1]))

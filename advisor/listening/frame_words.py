@@ -9,29 +9,18 @@ HESITATIONS = frozenset(word_list("er erm um uh ehm umm"))
 AND_BEFORE = frozenset(
     word_list(
         "i it he she we they the my mine this that you going want wants planning hoping thinking might would "
-        "maybe is has there next later what how why does"
+        "maybe is has there next later what how why does came bought ended took settled chose"
     )
 )
 #: What is counted by it: launches a day, days a year.
 COUNTED_BY = frozenset(
     word_list("day meeting meet event night weekend outing visit session year season summer time yr race competition")
 )
-OWN = (
-    "mine",
-    "in this",
-    "in mine",
-    "on mine",
-    "on this",
-    "this thing",
-    "my car",
-    "my one",
-    "ours",
-    "this one",
-    "this car",
-    "my own",
-    "in it now",
-    "in there now",
-    "one in it",
+#: By these this car is spoken of again.
+OWN = phrase_list(
+    "mine, in this, in mine, on mine, on this, this thing, my car, my one, ours, this one, this car, my own, in it "
+    "now, in there now, one in it, my motor, my engine, my clutch, my gearbox, my pedal, my flywheel, my truck, my "
+    "van, my ute, my pickup, it is for the, it is for my"
 )
 PEOPLE = frozenset(
     word_list(
@@ -39,7 +28,89 @@ PEOPLE = frozenset(
         "colleague buddy rival rivals competitor opponent someone somebody customer fellow people everyone others they"
     )
 )
-CARS = frozenset(word_list("car one ute van truck wagon motor bus pickup estate"))
+CARS = frozenset(
+    word_list("car one ute van truck wagon motor bus pickup estate hatchback hatch runabout saloon coupe lorry jeep")
+)
+#: What may stand before what a part of a sentence is of.
+LEADING = frozenset(
+    word_list(
+        "and but so well yeah yes no okay ok oh look hello hi hey now right anyway because although though whereas "
+        "while then just , mate love only"
+    )
+)
+#: Behind "this": this car is spoken of again.
+OF_THIS = frozenset(word_list("is has makes runs does weighs one here thing car"))
+#: Behind "this is": no car.
+NOT_THIS = frozenset(word_list("with on at what how why when before after in where not because"))
+#: Before a vehicle: it is none that the caller rings about.
+NOT_THIS_CAR = frozenset(word_list("first previous other second spare earlier"))
+#: By these somebody who is named has something.
+HAVING = frozenset(
+    word_list(
+        "is was has have had got gets are were runs run makes make made does did weighs tows tow drives puts put "
+        "pulls slips judders uses use wants gives boasts goes came comes"
+    )
+)
+#: No subject with one of these is another car: the speaker, this car, what it is made of.
+OF_THE_CAR = frozenset(
+    word_list(
+        "i we it she this mine ours you what which who there here clutch engine motor lump pedal gearbox box flywheel "
+        "turbo cover disc plate bearing slave master cable fork shaft spline splines diff axle drive wheels tyres tyre "
+        "wheel boost torque power noise bite weight mass trailer caravan boat horsebox load hill hills road drive "
+        "driveway lane traffic budget pressure car van truck ute thing everything nothing that all rest gear gears "
+        "first reverse neutral ratio final job bellhousing housing float crank thrust tune map remap chip exhaust "
+        "launch steering brakes ride redline limiter dyno rollers sheet printout transmission trans input output "
+        "release throwout linkage travel stop play oil fluid book handbook manual brochure"
+    )
+)
+#: Those who live or work near, as somebody who has a car of his own.
+NEARBY = phrase_list(
+    "next door, across the road, over the road, down the road, up the road, across the street, down the street, up "
+    "the street, over the way, two doors down, few doors down, doors down, doors up, down the lane, up the lane, "
+    "down the pub, at the pub, at work, from work, at the club, in the club, in our club, at our club, round the "
+    "corner, around the corner, in my street, on my street, in our street, on our street, in the village, upstairs, "
+    "opposite, number one, number two, number three, number four, number five, number six, number seven, number "
+    "eight, number nine, number ten, number twelve, the neighbours, the neighbors, the folks, in the office, on the "
+    "estate, on our road, on my road"
+)
+#: Whose word or work it is, and no car of theirs.
+TRADE = frozenset(
+    word_list(
+        "garage workshop shop tuner tuners mechanic mechanics fitter dealer specialist company firm place quote price "
+        "supplier factors parts"
+    )
+)
+#: What passes between somebody and the caller: what follows is of the caller's car.
+DEALS = frozenset(
+    word_list(
+        "sell sells sold gave give gives lent lend offered offers offering told tells asked asks recommended suggested "
+        "sent rang said swears says bought"
+    )
+)
+OPINIONS = frozenset(
+    word_list("assumes assume thinks think thought reckons reckon reckoned believes believe guesses swears")
+)
+#: Before somebody's name: whose he is.
+BEFORE_OWNERS = frozenset(word_list("my me our the a her his old little elderly poor dear young good own best mates"))
+IT_IS = (["it", "is"], ["this", "is"], ["car", "is"], ["van", "is"], ["truck", "is"], ["got", "a"], ["have", "got"])
+#: By these somebody is rung for, or what is bought is for him.
+RINGS = frozenset(
+    word_list(
+        "ringing ring helping help helps doing fixing fix sorting sort buying buy getting looks calling call phoning "
+        "phone asking ask enquiring inquiring speaking writing belongs behalf clutch kit something looking after "
+        "inquire enquire typing messaging"
+    )
+)
+FOR = frozenset(word_list("for about of regarding to after helping up"))
+IS_FOR = (["it", "for"], ["is", "for"], ["is", "about"], ["not", "for"])
+AGED = frozenset(word_list("old little new wee"))
+HAD_ME_RING = phrase_list(
+    "asked me to ring, asked me to call, asked me to phone, asked me to ask, told me to ring, told me to call, "
+    "has asked me, got me to ring, got me to call, wants me to ring, wants me to call, wants me to ask, sent me"
+)
+#: Of somebody for whom the caller rings: this car.
+THEIRS = frozenset(phrase_list("hers, theirs, his car, her car, their car"))
+FOR_A_LIVING = phrase_list("for a living, at work, for work, by day, for a job, for my job, for the council")
 #: Words by which the salesperson himself is addressed: somebody else only behind one of the others.
 ADDRESSED = frozenset(word_list("mate buddy lad fella chap guy people"))
 #: In "does not bother me mate" he is spoken to; in "me mate has one" he is not.
@@ -120,7 +191,7 @@ CHANGED = frozenset(
     word_list("converted fitted swapped put bolted added changed installed rebuilt built mapped remapped upgraded")
 )
 #: What somebody did to this car, who owned or serviced it.
-CHANGED_BY = CHANGED | {"had", "stuck"}
+CHANGED_BY = CHANGED | {"had", "stuck", "dropped", "shoved", "squeezed", "shoehorned", "slapped", "bunged", "fitted"}
 #: Behind "before": what was changed by then is on the car still, "it was remapped before I got it".
 BOUGHT = tuple(
     text.split() for text in phrase_list("i got it, i bought it, i had it, we got it, we bought it, we had it")
@@ -186,6 +257,7 @@ NOT_DONE_YET = phrase_list(
     "yet to go on, yet to be fitted, still in the box, still in its box"
 )
 OF_SOMETHING_ELSE = phrase_list(
+    "it is not for that, this is not for that, not that one, that is not the one, not about that, not for that one, "
     "that is another call, that is another job, for another call, for another day, another story, different story, "
     "for another time"
 )

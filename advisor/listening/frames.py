@@ -7,16 +7,24 @@ import re
 from collections.abc import Collection, Sequence
 
 from ..knowledge.spoken import Token
-from . import frame_words
+from . import frame_words, not_so_now
+from .frame_kinds import (
+    AHEAD,
+    AS_NEW,
+    CARRIED,
+    CONDITION,
+    DOUBT,
+    GOODS,
+    OTHER,
+    PAST,
+    QUESTION,
+    WISH,
+    WITHDRAWN,
+)
 from .governing_words import LONG_AGO
 from .rates import rate_on_both_sides, up_to
-from .whose_car import of_another, of_origin
+from .whose_car import of_origin, of_others
 from .word_lists import holds, word_list
-
-OTHER, PAST, AHEAD, WISH = "another car", "past", "ahead", "a wish"
-CONDITION, CARRIED, AS_NEW = "a condition", "still ahead", "as it was new"
-QUESTION, DOUBT, WITHDRAWN = "question", "doubt", "taken back"
-GOODS = "a paper or a price"
 
 #: The size of a tyre as it stands on its side: width in mm and height in percent of it.
 _TYRE = re.compile("[1-3][0-9]5/[2-9][05]")
@@ -24,9 +32,6 @@ _TYRE = re.compile("[1-3][0-9]5/[2-9][05]")
 #: Before these "before" tells where something is.
 _PLACES = word_list("house door gate garage lights village town home traffic driveway yard")
 _DID = frozenset(word_list("had did got mapped tuned fitted changed replaced rebuilt touched was were took put"))
-#: What stands in the way of a fact only where the car as it is is spoken of.
-NOT_YET = frozenset((AHEAD, WISH, CARRIED, CONDITION, QUESTION, DOUBT))
-
 #: What is said of the part before.
 _BACKWARDS = (
     (GOODS, frame_words.SAYS_ON_IT),
@@ -121,7 +126,7 @@ def frames(
     ``taken``: places whose words are an answer, ``aside``: of sayings, which ask nothing ("how are you").
     """
     by_part: list[set[str]] = []
-    other = False
+    others = of_others(tokens, parts)
     for start, end, stop in parts:
         plain = [tokens[at].word for at in range(start, end)]
         answers = {at - start for at in taken if start <= at < end}
@@ -130,52 +135,36 @@ def frames(
             if (word == "soon" and "as" in (*plain[at - 1 : at], *plain[at + 1 : at + 2]))
             or (word == "before" and _place_before(tokens, start + at))
             or (word in ("until", "till") and up_to(tokens, start + at + 1))
+            or (word == "will" and plain[at + 1 : at + 3] == ["have", "to"])  # "it'll have to pull a caravan"
             or (word == "say" and plain[at - 1 : at] in (["i"], ["we"]))  # "I'd say it slips" supposes nothing
             else word
             for at, word in enumerate(plain)
         ]
-        kinds = set()
-        others = of_another(plain, {at - start for at in range(start, end) if _owner(tokens[at])})
-        if others:
-            said_last = [token.word for token in tokens[parts[max(0, len(by_part) - 2)][0] : start]] if by_part else []
-            corrected = bool({"sorry", "no", "wait", "lie"} & set(said_last)) and any(
-                holds(plain, text) for text in ("that is the old one", "that was the old one")
-            )
-            other = not corrected  # "six fifty, no sorry, that's the old one, five eighty"
-            kinds.add(OTHER)
-        elif other and (
-            any(holds(plain, words_) for words_ in frame_words.OWN) or "i" in plain or plain[:2] == ["this", "is"]
-        ):
-            other = False
-        if other:
+        kinds = not_so_now.frames_of(tokens[start:end])
+        if others[len(by_part)]:
             kinds.add(OTHER)
         had_done = _had_done(plain)
         no_past = {mark for mark, holds_not in _NO_PAST if holds_not(plain)}
         if any(
-            holds(words, mark, answers)
-            for mark in frame_words.PAST
-            if not (had_done and mark == "had the") and mark not in no_past
+            not (had_done and mark == "had the") and mark not in no_past
+            for mark in frame_words.PAST.found(words, answers)
         ) and not (
             set(plain) & (frame_words.CHANGED - ({"put"} if holds(plain, "put out") else set()))
-            and any(holds(plain, mark) for mark in frame_words.WHEN)
+            and frame_words.WHEN.stand_in(plain)
             and "used" not in plain
         ):
             kinds.add(PAST)
         gone_on = _done(plain) and any(holds(plain, mark) for mark in ("over the winter", "over winter"))
-        ahead = [
-            mark
-            for mark in frame_words.AHEAD
-            if holds(words, mark, answers) and not (gone_on and mark.startswith("over"))
-        ]
-        if ahead or any(holds(plain, mark) for mark in frame_words.STILL_TO_COME):
+        ahead = [mark for mark in frame_words.AHEAD.found(words, answers) if not (gone_on and mark.startswith("over"))]
+        if ahead or frame_words.STILL_TO_COME.stand_in(plain):
             kinds.add(AHEAD)
-        if any(holds(words, mark, answers) for mark in frame_words.AS_NEW):
+        if frame_words.AS_NEW.stand_in(words, answers):
             kinds.add(AS_NEW)
         if "came" in plain and {"without", "no"} & set(plain):
             kinds.add(PAST)  # "came without a turbo, we hung one off it"
         if by_part and plain[:2] in (["that", "was"], ["which", "was"]) and OTHER in set().union(*by_part[-2:]):
             kinds.add(OTHER)  # "somebody quoted me, and I laughed, that was with a rebuilt cover"
-        if any(holds(words, mark, answers) for mark in frame_words.WISH):
+        if frame_words.WISH.stand_in(words, answers):
             kinds.add(WISH)
         if plain[-1:] == ["then"] and {"was", "were"} & set(plain):
             kinds.add(PAST)  # "I changed it two years ago and it was slipping then"
@@ -183,17 +172,15 @@ def frames(
             kinds.add(AHEAD)  # "cams and head work coming"
         if words[-1:] == ["either"] and {"no", "not", "never", "nor"} & set(plain):
             words = words[:-1]
-        if any(holds(words, mark, answers) for mark in (*frame_words.UNSURE, *frame_words.IF)):
+        if frame_words.UNSURE.stand_in(words, answers) or frame_words.IF.stand_in(words, answers):
             kinds.add(DOUBT)
-        if any(holds(words, mark, answers) for mark in frame_words.WHENEVER) and not _sure_if(plain):
+        if frame_words.WHENEVER.stand_in(words, answers) and not _sure_if(plain):
             kinds.add(CONDITION)
         if _question([tokens[at].word for at in range(start, end) if at not in aside], start == 0) or stop == "?":
             kinds.add(QUESTION)
-        if any(holds(plain, mark) for mark in frame_words.JOKES):
-            other = False  # the other car was a joke
         if _gone_by(plain):
             kinds.add(PAST)
-        if any(holds(plain, mark) for mark in frame_words.PAPERS) or (
+        if frame_words.PAPERS.stand_in(plain) or (
             "quoted" in plain and not {"at", "as"} & set(plain[plain.index("quoted") + 1 :][:1])
         ):
             kinds.add(GOODS)
@@ -218,9 +205,7 @@ def frames(
             if parts[number][2] == "?":
                 by_part[number - 1].add(QUESTION)
             here = [token.word for token in tokens[start:end]]
-            if any(holds(here, phrase) for phrase in LONG_AGO) or (
-                here[3:4] == ["had"] and here[1] in frame_words.BEFORE_PEOPLE
-            ):
+            if LONG_AGO.stand_in(here) or (here[3:4] == ["had"] and here[1] in frame_words.BEFORE_PEOPLE):
                 by_part[number - 1].add(PAST)  # "it juddered when pulling away in those days", "when my dad had it"
             by_part[number] |= by_part[number - 1] - {CONDITION}  # "the last clutch used to slip when it got hot"
         if number and tokens[start - 1].word == "but" and parts[number - 1][1] == start - 1:
@@ -244,6 +229,7 @@ def frames(
     for number in range(len(parts) - 1, 0, -1):
         if tokens[parts[number][0]].word == "when" and parts[number - 1][1] == parts[number][0]:
             by_part[number - 1] |= by_part[number] & {PAST}  # "it slipped when it got hot, but not now"
+    not_so_now.said_of_before(tokens, parts, by_part)
     for number, (_, _, stop) in enumerate(parts):
         if CONDITION in by_part[number] and stop in (",", ""):
             _supposed(by_part, parts, number)
@@ -339,11 +325,9 @@ def _said_of_before(frames_so_far, several):
     """Frames for a part from what is said of it in the next: "100 shot, but that's not hooked up yet"."""
     for number, words in enumerate(several):
         for kind, phrases in _BACKWARDS:
-            if not any(holds(words, mark) for mark in phrases):
+            if not phrases.stand_in(words):
                 continue
-            if kind == DOUBT and any(
-                holds(later, mark) for later in several[number + 1 :] for mark in frame_words.CONFIRMED
-            ):
+            if kind == DOUBT and any(frame_words.CONFIRMED.stand_in(later) for later in several[number + 1 :]):
                 continue
             alone = len(words) <= 10
             first = number - 2 if kind in (WITHDRAWN, DOUBT, GOODS) else number - 1
@@ -351,15 +335,10 @@ def _said_of_before(frames_so_far, several):
                 frames_so_far[before].add(kind)
 
 
-def _owner(token):
-    """Does it end with an 's that its word has lost?"""
-    return token.is_word and token.end - token.start == len(token.word) + 2
-
-
 def _one_of_two_cars(frames_so_far, several):
     """Of two cars of the caller's "the blue one" is the other where he says which one it is about."""
     whole = [word for words in several for word in words]
-    if not any(holds(whole, text) for text in frame_words.TWO_CARS):
+    if not frame_words.TWO_CARS.stand_in(whole):
         return
     for number, words in enumerate(several):
         for at in range(2, len(words)):

@@ -10,7 +10,7 @@ from collections.abc import Collection, Sequence
 
 from ..knowledge.spoken import Token
 from . import governing_words as said_by
-from .frames import AHEAD, DOUBT, OTHER, PAST, WISH
+from .frame_kinds import AHEAD, DOUBT, OTHER, PAST, SEEMS, WISH
 
 
 def governed_by(
@@ -22,18 +22,20 @@ def governed_by(
     *,
     none: bool = False,
     numbers: Collection[int] = (),
+    symptom: bool = False,
 ) -> set[str]:
     """The frames of `frames` that the fact at tokens ``at`` to ``end`` stands in by what governs it in its ``part``.
 
     ``text`` is the sentence as typed, where "I'd" can still be seen; ``none``: the fact is that there is none of it;
-    ``numbers``: places of numbers of several words ("at one point nine bar" is no time long ago).
+    ``numbers``: places of numbers of several words ("at one point nine bar" is no time long ago); ``symptom``: the fact
+    is how a clutch behaves, which whoever drives the car may tell.
     """
     while at < end - 1 and (tokens[at].word in said_by.THINGS or tokens[at].word in ("it", "she", "the", "my")):
         at += 1  # the phrase itself begins with its subject: "it slips", "the clutch judders"
     lead = range(part[0], at)
     words = [tokens[place].word for place in lead]
     kinds: set[str] = set()
-    kinds |= _hung_on(words)
+    kinds |= _hung_on(words, symptom=symptom)
     kinds |= _modal(tokens, text, lead, words)
     kinds |= _wished(words)
     had_done = words[-2:-1] and words[-2] in said_by.TO_BE_DONE and words[-1] in ("it", "her", "that", "this")
@@ -77,7 +79,7 @@ def _subject(words):
     return -1
 
 
-def _hung_on(words):
+def _hung_on(words, *, symptom=False):
     """The frame of a subject that hangs on the words before it: "maybe it", "I hope the clutch", "he swore that it"."""
     place = _subject(words)
     before = words[:place] if place >= 0 else []
@@ -86,6 +88,8 @@ def _hung_on(words):
     if not before:
         return set()
     verb = before[-1]
+    if verb == "like" and before[-2:-1] != [] and before[-2] in said_by.LIKENS:
+        return set()  # "feels like it's slipping"
     if verb in said_by.HOPED:
         return {WISH}
     if verb in said_by.SUPPOSED or " ".join(before[-2:]) in said_by.SUPPOSED:
@@ -94,6 +98,8 @@ def _hung_on(words):
         who = before[:-1]
         if set(who[-4:]) & said_by.DENIED or "if" in who:
             return {DOUBT}
+        if symptom and verb in said_by.REPORTED and set(who[-3:]) & said_by.DRIVERS:
+            return set()  # "me mam says it bites very low down"
         if verb in said_by.SURE and (
             (not who and verb != "suppose")
             or who[-1:] in (["i"], ["we"], ["would"], ["did"], ["always"], ["just"], ["am"])
@@ -135,10 +141,23 @@ def _wished(words):
     said = f" {' '.join(words)} "
     for verb in ("stand", "take", "hold", "handle"):
         said = said.replace(f" built to {verb} ", " ")  # what it was built to stand it stands
-    for kind, phrases in ((WISH, said_by.WISHED), (AHEAD, said_by.PLANNED), (PAST, said_by.TAKEN_OFF)):
+    kinds = ((WISH, said_by.WISHED), (AHEAD, said_by.PLANNED), (PAST, said_by.TAKEN_OFF), (SEEMS, said_by.SEEMING))
+    if _capable(words):
+        return {DOUBT}
+    for kind, phrases in kinds:
         if any(f" {phrase} " in said for phrase in phrases):
             return {kind}
     return set()
+
+
+def _capable(words):
+    """As in "it'll tow three and a half tonne", "good for towing": what it could do, before the number and no load."""
+    verbs = [at for at, word in enumerate(words) if word in said_by.TOWING]
+    if not verbs or said_by.LOADS & set(words):
+        return False
+    before = words[max(0, verbs[-1] - 3) : verbs[-1]]
+    able = {"can", "could", "capable"} & set(before) or before[-1:] == ["will"] or before[-2:] == ["good", "for"]
+    return bool(able) and not {"have", "need", "must"} & set(before)
 
 
 def _denied(words):

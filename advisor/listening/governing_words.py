@@ -22,10 +22,9 @@ SUPPOSED = frozenset(
 THOUGHT = frozenset(
     word_list(
         "think thinks thought reckon reckons reckoned say says said saying swear swears swore claim claims claimed "
-        "believe "
-        "believes believed hear hears heard read tell tells told guess guesses bet bets promise promised promises "
-        "insist insists insisted remember remembers understand gather mentioned mentions suggested suggests "
-        "advertised convinced suppose expect expects suspect suspects know knows sure certain"
+        "believe believes believed hear hears heard read tell tells told guess guesses bet bets promise promised "
+        "promises assume assumes insist insists insisted remember remembers understand gather mentioned mentions "
+        "suggested suggests advertised convinced suppose expect expects suspect suspects know knows sure certain"
     )
 )
 #: Those of them that are good enough where the speaker himself says so.
@@ -72,6 +71,30 @@ PLANNED = phrase_list(
     "by christmas, by easter, by summer, by spring, by next, come summer, come spring, come christmas, looking into, "
     "researching, reading up on, considering, debating, contemplating, mulling over, tempted by, sold on, "
     "talked out of, talked me out of, talking me into, talked into"
+)
+#: What it is only likened to, "it sounds like a V8", or should be by what is written of it.
+SEEMING = phrase_list(
+    "sounds like, sounding like, goes like, drives like, pulls like, feels like, looks like a, as if it is, as if it "
+    "was, as if it had, as though it is, as though it had, as though it was, you would think, would think it, would "
+    "swear, meant to have, meant to be, meant to make, badge on, sticker on, sticker saying, badge saying, towing "
+    "weight, towing capacity, tow rating, tow capacity, train weight, towing limit, max towing, ideal world, passes "
+    "for, mistake it for, mistaken for, pretends to be, badged as, badge says, sticker says"
+)
+LIKENS = frozenset(word_list("feels felt feel sounds looks acts behaves seems more just"))
+#: What a car can do to a load; and the loads, beside which it is told what it does.
+TOWING = frozenset(word_list("tow towing pull pulling haul hauling lug"))
+LOADS = frozenset(
+    word_list(
+        "caravan trailer boat horsebox float digger gooseneck horses camper bales sheep cattle plant car kart van"
+    )
+)
+#: By these somebody who drives the car tells how its clutch behaves, and who that may be.
+REPORTED = frozenset(word_list("says said say tells told reckons complains complained noticed swears mentioned thinks"))
+DRIVERS = frozenset(
+    word_list(
+        "mam mum mom mother dad father wife missus husband son daughter brother sister nan gran grandad granddad she "
+        "he they boy girl lad driver drivers lads partner girlfriend boyfriend uncle aunt auntie kid owner boss"
+    )
 )
 #: Before "it" and a participle: it is still to be done.
 TO_BE_DONE = frozenset(word_list("get getting having"))

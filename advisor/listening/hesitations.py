@@ -4,7 +4,7 @@
 swapped: "had a 3.9 diff in there but swapped it out for a 4.3".
 """
 
-from . import frames as frame
+from . import frame_kinds as frame
 from .frame_words import HESITATIONS, STOPS
 from .number_said import NumberSaid
 from .refusals import Refusals

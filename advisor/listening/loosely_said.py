@@ -3,7 +3,7 @@
 import itertools
 
 from ..knowledge import spoken
-from . import frames as frame
+from . import frame_kinds as frame
 from .choices_heard import Choices
 from .denials import denied_behind
 from .loose_words import LooseWords, Region, loosely

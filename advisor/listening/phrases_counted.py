@@ -49,6 +49,7 @@ class PhrasesCounted(Sentence):
                 and self._speech(match.fact).names
                 and match.fact != self.about
                 and not self._pointed(match, matches)
+                and not self._said_of_this_one(match)
             ):
                 continue
             if holders and holders != {(match.start, match.end)} and not self._within_a_count(match, longest):
@@ -179,6 +180,16 @@ class PhrasesCounted(Sentence):
                 ):
                     return True
         return False
+
+    def _said_of_this_one(self, match):
+        """As in "mine just judders", "this one drags": how the clutch behaves, beside another that was told of."""
+        at = match.start - 1
+        while at >= 0 and self.tokens[at].word in ("just", "only", "really", "always", "is", "has"):
+            at -= 1
+        mine = at >= 0 and (
+            self.tokens[at].word == "mine" or (self.tokens[at].word == "one" and self.tokens[at - 1].word == "this")
+        )
+        return mine and self._speech(match.fact).habit
 
     def _between_stops(self, match):
         behind = self.tokens[match.end].word if match.end < len(self.tokens) else "."

@@ -3,8 +3,8 @@
 from collections.abc import Collection
 
 from ..knowledge.spoken import SLIGHT
+from .frame_kinds import QUESTION
 from .frame_words import HESITATIONS
-from .frames import QUESTION
 from .hearing import Heard
 from .taken_apart import Sentence
 from .word_lists import word_list

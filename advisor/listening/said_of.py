@@ -8,7 +8,7 @@ clutch, "I swapped a dual mass for a solid one" of no dual mass that is still th
 from collections.abc import Sequence
 
 from . import said_of_words as of_what
-from .frames import AHEAD, DOUBT, GOODS, OTHER, PAST
+from .frame_kinds import AHEAD, DOUBT, GOODS, OTHER, PAST
 from .word_lists import holds
 
 LIKENED, GENERAL, OTHER_PART = "a comparison", "things in general", "another part"
@@ -106,7 +106,8 @@ def _caused_in_general(before):
     lead = _begun(before)
     for at, word in enumerate(lead):
         if word in of_what.CAUSES and 0 < at < 7:
-            of_a_kind = lead[0] in ("a", "an") or lead[0].endswith("s") or word == "makes"
+            of_a_kind = lead[0] in ("a", "an") or (word == "makes" and lead[0] not in of_what.OWN_SUBJECTS)
+            of_a_kind = of_a_kind or lead[0].endswith("s")
             return of_a_kind and (lead[at + 1 : at + 2] or [""])[0] not in of_what.OWN_OBJECTS
     return False
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from ..errors import InputError
 from ..knowledge.model import Knowledge
 from ..knowledge.records import Record
-from . import frames as frame
+from . import frame_kinds as kinds_of, frames as frame
 from .hearing import Understood
 from .numbers import numbers
 from .phrases import Phrases
@@ -96,9 +96,9 @@ class _Sentence(Weighing):
         aside = {at for start, end in self.sayings for at in range(start, end)}
         self.frames = frame.frames(self.tokens, self.parts, blocked | named, aside)
         if self.supposed:
-            self.frames = [kinds - frame.NOT_YET for kinds in self.frames]
+            self.frames = [kinds - kinds_of.NOT_YET for kinds in self.frames]
         for at in self.other_cars:
-            self.frames[self.part_of(at)].add(frame.OTHER)
+            self.frames[self.part_of(at)].add(kinds_of.OTHER)
         self.taken |= blocked - self._named_numbers()
         self._cylinders_behind(values)
         self._pointing_together()

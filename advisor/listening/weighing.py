@@ -3,14 +3,10 @@
 from dataclasses import replace
 
 from ..knowledge import spoken, units
-from . import frames as frame
-from .frame_words import CHANGED, TO_BE_DONE
-from .governing import asks_for, governed_by
+from . import frame_kinds as frame
 from .hearing import Asked, Heard
-from .hesitations import Hesitations
-from .out_of_use import out_of_use
 from .phrases import DENIALS
-from .said_of import said_of
+from .statements import Statements
 from .taken_apart import Piece
 from .word_lists import holds, phrase_list, word_list
 
@@ -22,25 +18,22 @@ _SELDOM = phrase_list(
 #: What is so now and then, and no answer to what is mostly so: "it'll see the odd track day".
 _ODD = phrase_list("odd, occasional, occasionally, now and then, now and again, once in a while, rarely, the odd")
 _TAKES_BACK = frozenset(("scratch", "strike", "correction", "lie", "oops", "wrong"))
-#: Before "one": not the one that is spoken of, or nobody knows which.
-_POINTING = frozenset(word_list("that other another last old previous which each every next"))
-#: What somebody did, and before it the words by which it is had done.
-_DONE = CHANGED | {"did", "done", "replaced"}
-_HAD_DONE = TO_BE_DONE | frozenset(word_list("got is are by needs need trade professionally"))
+#: What is written of a car, beside what it is.
+_CLAIMS = frozenset(
+    word_list("brochure book logbook handbook manual papers advert ad seller badge sticker website paper document")
+)
 #: Beside the speed at which the engine is cut, which is not the one at which gears are changed.
 _LIMITS = frozenset(word_list("limiter redline cut"))
-#: More than one car has: others than this one.
-_PLURALS = frozenset(word_list("gearboxes clutches boxes engines cars transmissions"))
-_ONCE = frozenset(("was", "were", "had", "from"))
+#: By these a part tells of the car as it is, beside one that does not.
+_NOW = phrase_list(
+    "now, currently, at the moment, at present, presently, as it stands, as it sits, as we speak, right now, these "
+    "days, nowadays, for the time being, for now, until then, till then, as of today, still, mine, ours, sadly, "
+    "actually, in reality, in truth, in fact"
+)
 
 
-class Weighing(Hesitations):
-    """What may be taken of what was heard, and what has to be asked.
-
-    ``supposed``: it is said of what might be, so what hangs on a wish or a doubt is a statement.
-    """
-
-    supposed = False
+class Weighing(Statements):
+    """What may be taken of what was heard, and what has to be asked."""
 
     def _qualifiers_alone(self):
         """A number kept back because nothing can say where it was measured is asked about."""
@@ -169,96 +162,6 @@ class Weighing(Hesitations):
         order = list(self.facts)
         return sorted(facts, key=lambda fact_name: order.index(fact_name.fact)), asks
 
-    def _governed(self):
-        """What hangs on a wish, a doubt or another's word, or is of another car, is no statement about this one."""
-        numbers = {
-            at for number in self.numbers if number.end - number.start > 1 for at in range(number.start, number.end)
-        }
-        for piece in self.pieces:
-            if piece.hurdle or piece.heard.fact == self.about or self.supposed:
-                continue
-            fact = self.facts[piece.heard.fact]
-            speech = self._speech(fact.name)
-            start, end, _ = self.parts[piece.part]
-            kinds = governed_by(
-                self.tokens,
-                self.text,
-                (start, end),
-                piece.start,
-                piece.end,
-                none=piece.heard.value == 0 or self.tokens[piece.start].word in ("under", "below"),
-                numbers=numbers,
-            )
-            kinds |= self._said_of(piece, fact, speech)
-            if _PLURALS & {token.word for token in self.tokens[piece.start : piece.end]}:
-                kinds.add(frame.OTHER)  # "I've had a dozen gearboxes out"
-            if speech.ahead:
-                kinds -= {frame.WISH, frame.AHEAD, frame.DOUBT, frame.PAST}
-            if speech.lasting and asks_for([token.word for token in self.tokens[start : piece.start]]):
-                kinds -= {frame.WISH, frame.AHEAD}
-            if speech.anybody:
-                kinds -= {frame.OTHER, frame.PAST}
-            if piece.heard.value is False and self.tokens[piece.start].word == "no":
-                kinds.discard(frame.PAST)  # "there's no free play in it any more"
-            if not speech.habit and self._is_off(piece, end):
-                kinds.add(frame.PAST)
-            if self._of_that_one(piece, start):
-                kinds.add(frame.OTHER)
-            if piece.heard.value in speech.to_come and self._done_before(piece):
-                kinds.add(frame.PAST)
-            if speech.elsewhere and self._said_elsewhere(piece, speech.elsewhere):
-                kinds.add(frame.OTHER)
-            if (
-                speech.fitted
-                and piece.heard.value is True
-                and out_of_use(self.tokens, self.parts, piece.part, piece.end)
-            ):
-                piece.heard = self._choice(fact.name, False, piece.start, piece.end)
-                kinds -= {frame.PAST, frame.DOUBT}
-            piece.hurdle = ", ".join(sorted(kinds))
-
-    def _said_of(self, piece, fact, speech):
-        """The frames of what the words around a piece are said of."""
-        start, end, _ = self.parts[piece.part]
-        words = [token.word for token in self.tokens[start:end]]
-        return said_of(
-            words[: piece.start - start],
-            words[piece.start - start : piece.end - start],
-            words[piece.end - start :],
-            number=fact.kind == "number",
-            trait=fact.kind != "number" and (speech.lasting or bool(fact.platform)),
-            habit=speech.habit,
-        )
-
-    def _is_off(self, piece, end):
-        """Was it taken off: "the supercharger's off it now", "street tyres off"?"""
-        behind = [token.word for token in self.tokens[piece.end : end]]
-        return behind[:1] == ["off"] and (behind[1:2] == [] or behind[1] in ("it", "her", "now", "and", "at"))
-
-    def _of_that_one(self, piece, start):
-        """Is it said of "that one", and which that is nobody knows?"""
-        return any(
-            self.tokens[at].word == "one"
-            and self.tokens[at - 1].word in _POINTING
-            and self.tokens[max(0, at - 2)].word not in ("a", "an")
-            for at in range(max(start + 1, piece.start - 2), piece.end)
-        )
-
-    def _done_before(self, piece):
-        """Is it told of what was done, "the garage fitted it in May", and not of what is had done?"""
-        start, end, _ = self.parts[piece.part]
-        words = [self.tokens[at].word for at in range(piece.start, min(piece.end + 1, end))]
-        done = [at for at, word in enumerate(words) if word in _DONE]
-        before = {self.tokens[at].word for at in range(max(start, piece.start - 3), piece.start + (done or [0])[0])}
-        return bool(done) and not before & _HAD_DONE
-
-    def _said_elsewhere(self, piece, elsewhere):
-        """Is "never been touched" said of a cover that is spoken of just before, and of no engine?"""
-        before = {
-            token.word for token in self.tokens[self.parts[max(0, piece.part - 4)][0] : self.parts[piece.part][1]]
-        }
-        return any(other in before and before.isdisjoint(words) for other, words in elsewhere.items())
-
     def _against_implied(self, facts, asks):
         """Facts without those that another denies ("full bolt-ons, no tune"): they are asked."""
         implied = {pair for said in facts for pair in self._speech(said.fact).implies.get(said.value, ())}
@@ -325,9 +228,15 @@ class Weighing(Hesitations):
 
     def _preferred(self, pieces):
         """Where two choices of a fact were heard: what it mostly is goes before what it is now and then."""
-        now = [piece for piece in pieces if "now" in self._words_of(piece.part)]
-        if len(now) == 1 and all(self._words_of(piece.part) & _ONCE for piece in pieces if piece not in now):
+        now = [piece for piece in pieces if self._told_of_now(piece)]
+        if len(now) == 1 and not any("now" in self._words_of(piece.part) for piece in pieces if piece not in now):
             return now  # "it was 190 brake, the printout says 243 now"
+        own = [piece for piece in pieces if not _CLAIMS & self._words_of(piece.part)]
+        if len(own) == 1 and any(token.word == "but" for token in self.tokens):
+            return own  # "the logbook says petrol but somebody dropped a diesel in it"
+        since = [piece for piece in pieces if frame.AS_NEW not in self.frames[piece.part]]
+        if len(since) == 1:
+            return since  # "came with a dual mass, I've had a solid one fitted"
         plain = [piece for piece in pieces if not self.frames[piece.part] & {frame.WISH, frame.AHEAD}]
         if len(plain) == 1 and self._speech(plain[0].heard.fact).lasting:
             return plain  # "want to go to a solid flywheel, it's dual mass at the moment"
@@ -348,6 +257,11 @@ class Weighing(Hesitations):
             return mostly
         usual = [piece for piece in pieces if not self._beside(piece, _SELDOM)]
         return usual if len(usual) == 1 and isinstance(usual[0].heard.value, str) else pieces
+
+    def _told_of_now(self, piece):
+        start, end, _ = self.parts[piece.part]
+        said = [token.word for token in self.tokens[start:end]]
+        return _NOW.stand_in(said)
 
     def _beside(self, piece, several):
         start, end, _ = self.parts[piece.part]

@@ -1,81 +1,253 @@
-"""Whose car a part of a sentence is about: by the people, the cars and the places in it."""
+"""Whose car each part of a sentence is about: by the people, the cars and the places in it.
 
-from collections.abc import Collection
+Three things tell: who is named as having what is told of ("my mate's got"), what is said of "mine" beside another that
+must then be somebody else's ("next door's got the diesel, mine's the petrol"), and for whom the caller rings ("it's my
+dad's van", of which all that follows is told). What was begun of another holds until this car is spoken of again.
+"""
 
+from collections.abc import Collection, Sequence
+
+from ..knowledge.spoken import Token
 from . import frame_words
 from .word_lists import holds
 
 
-def of_another(words: list[str], owners: Collection[int] = ()) -> bool:
+def of_others(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]]) -> list[bool]:
+    """For each part: is it about another car than the one the caller rings about?"""
+    whole = [token.word for token in tokens]
+    owners = _owners(whole)
+    several: list[bool] = []
+    other = False
+    for number, (start, end, _) in enumerate(parts):
+        words = whole[start:end]
+        marked = {at - start for at in range(start, end) if _ends_with_s(tokens[at])}
+        if of_another(words, owners, marked):
+            lasts = not _corrected(whole, parts, number) and not _holds_no_longer(words)
+            several.append(True)
+            other = lasts
+        else:
+            if other and _of_this(words):
+                other = False
+            several.append(other)
+        if frame_words.JOKES.stand_in(words):
+            other = False  # the other car was a joke
+    own = [_of_mine(whole[start:end]) for start, end, _ in parts]
+    if any(own):
+        _beside_mine(tokens, parts, own, several)
+    return several
+
+
+def _ends_with_s(token):
+    """Does it end with an 's that its word has lost?"""
+    return token.is_word and token.end - token.start == len(token.word) + 2
+
+
+def _corrected(whole, parts, number):
+    """As in "six fifty, no sorry, that's the old one, five eighty": what follows is of this car again."""
+    start, end, _ = parts[number]
+    said_last = whole[parts[max(0, number - 2)][0] : start] if number else []
+    return bool({"sorry", "no", "wait", "lie"} & set(said_last)) and any(
+        holds(whole[start:end], text) for text in ("that is the old one", "that was the old one")
+    )
+
+
+def _holds_no_longer(words):
+    """Does somebody only say, think or sell something: what follows is of this car again?"""
+    if {"me", "us"} & set(words) and frame_words.DEALS & set(words):
+        return True
+    return bool(frame_words.OPINIONS & set(words))
+
+
+def _of_this(words):
+    """Do the words lead back to this car?"""
+    if frame_words.OWN.stand_in(words) or "i" in words:
+        return True
+    start = [word for word in words if word not in frame_words.LEADING][:3]
+    if start[:1] == ["this"] and start[1:2] != [] and start[1] in frame_words.OF_THIS:
+        return start[2:3] == [] or start[2] not in frame_words.NOT_THIS
+    return any(
+        words[at] in ("for", "about")
+        and words[at + 1] in ("my", "me", "our", "the")
+        and words[at + 2] in frame_words.CARS
+        for at in range(len(words) - 2)
+    )
+
+
+def _of_mine(words):
+    """Is this car told from another: do the words begin with "mine", "ours", "this one"?"""
+    start = [word for word in words if word not in frame_words.LEADING]
+    if start[:2] in (["this", "one"], ["my", "own"], ["our", "own"]):
+        return len(start) > 2
+    return len(start) > 1 and start[0] in ("mine", "ours")
+
+
+def _beside_mine(tokens, parts, own, several):
+    """Marks the parts that beside "mine" tell of another: "over the road they've got a six, ours is a four"."""
+    other = False
+    for number, (start, end, _) in enumerate(parts):
+        words = [token.word for token in tokens[start:end]]
+        if own[number] or (other and _of_this(words)):
+            other = False
+        elif _of_somebody(tokens[start:end]):
+            other = True
+        if other:
+            several[number] = True
+
+
+def _of_somebody(tokens):
+    """Has the part a subject of its own that is neither the speaker nor this car nor a part of it?"""
+    words = [token.word for token in tokens]
+    first = 0
+    while first < len(words) and words[first] in frame_words.LEADING:
+        first += 1
+    for at in range(first, len(words)):
+        if _ends_with_s(tokens[at]) and at + 1 < len(words):  # "next door's got"
+            subject = words[first : at + 1]
+        elif words[at] in frame_words.HAVING:
+            subject = words[first:at]
+        else:
+            continue
+        return bool(subject) and len(subject) < 8 and not frame_words.OF_THE_CAR & set(subject)
+    return False
+
+
+def _owners(whole):
+    """Those for whom the caller rings, or whose car it is that is spoken of."""
+    owners = {
+        word
+        for at, word in enumerate(whole)
+        if word in ("his", "hers", "theirs", "her") and whole[max(0, at - 2) : at] == ["it", "is"]
+    }
+    people = frame_words.PEOPLE | frame_words.FAMILY
+    for at, word in enumerate(whole):
+        if word not in people:
+            continue
+        first = at
+        while first and whole[first - 1] in frame_words.BEFORE_OWNERS:
+            first -= 1
+        before, behind = whole[:first], whole[at + 1 : at + 4]
+        car = bool(set(behind) & frame_words.CARS)
+        theirs = car or behind[:1] in ([], [","], ["."], ["own"])
+        rung_for = before[-1:] != [] and before[-1] in frame_words.FOR and _rings(before[-4:])
+        asked = any(holds(behind, text) for text in frame_words.HAD_ME_RING)
+        if (
+            (before[-2:] in frame_words.IT_IS and theirs)
+            or rung_for
+            or asked
+            or _car_first(word, before, whole[at + 1 :])
+        ):
+            owners.add(word)  # "it's me dad's van", "ringing for my mum", "my brother asked me to ring"
+    return owners
+
+
+def _car_first(word, before, behind):
+    """As in "my boy's truck, the clutch is worn out", "customer's car, 1.9 diesel": the car comes first."""
+    named = behind[:1] != [] and behind[0] in frame_words.CARS | frame_words.AGED
+    return not before and named and (word == "customer" or "," in behind[1:3])
+
+
+def _rings(before):
+    """As in "this is for", "ringing about", "belongs to", "on behalf of", "a clutch for"."""
+    return bool(set(before) & frame_words.RINGS) or before[-2:] in frame_words.IS_FOR
+
+
+def of_another(words: list[str], owners: Collection[str] = (), marked: Collection[int] = ()) -> bool:
     """Do the words of a part begin to tell of somebody else's car, or of another of the caller's?
 
-    ``owners``: places of words that end with an 's.
+    ``owners``: people whose car is the one that is spoken of; ``marked``: places of words that end with an 's.
     """
     origin = of_origin(words)
-    if any(holds(words, text) for text in frame_words.OTHER_PHRASES if not (origin and text == "donor")):
-        return True
+    for text in frame_words.OTHER_PHRASES.found(words):
+        if not (owners and text in frame_words.THEIRS) and not (origin and text == "donor"):
+            return True
+    if not owners and any(
+        words[at] in frame_words.NOT_THIS_CAR and words[at + 1] in frame_words.CARS - {"one", "motor"} and at
+        for at in range(len(words) - 1)
+    ):
+        return True  # "my first van had a cable"
     out_of_one = (
         not origin and holds(words, "out of a") and not {"engine", "motor", "lump", "gearbox", "box"} & set(words[:4])
     )
     if out_of_one or holds(words, "came out of"):
         return True
-    if any(word == "his" and not set(words[at + 1 : at + 2]) & frame_words.HIS_OWN for at, word in enumerate(words)):
+    if not owners and any(
+        word == "his" and not set(words[at + 1 : at + 2]) & frame_words.HIS_OWN for at, word in enumerate(words)
+    ):
         return True
-    for at, word in enumerate(words):
-        behind = words[at + 1 : at + 8]
-        if word == "customer" and (
-            not {"a", "another", "other", "last", "previous"} & set(words[max(0, at - 1) : at])
-            or words[max(0, at - 2) : at] in (["for", "a"], ["got", "a"])
-        ):
-            continue  # his is the car that is spoken of
-        if word in frame_words.PEOPLE and {"by", "from"} & set(words[max(0, at - 3) : at]):
-            continue  # "rated by the fella who built it"
-        if word in frame_words.PEOPLE | {"cousin"} and (
-            (set(behind[:1]) & frame_words.DYNOS and not set(behind[1:2]) & frame_words.CARS)
-            or (words[max(0, at - 3) : at] in frame_words.THIS_IS and set(behind[:1]) & frame_words.CARS)
-        ):
-            continue  # "at the wheels on my cousin's dyno", "it's my lad's car"
-        if word in frame_words.PEOPLE and (_works_on_it(behind) or behind[:3] in frame_words.AT_WORK):
-            continue  # "my lad's got the gearbox out", "the bloke at the garage says"
-        if word in ("somebody", "someone") and set(behind[:3]) & frame_words.CHANGED_BY and _in_it(behind):
-            continue  # "somebody's put a solid one in it"
-        if word in frame_words.PEOPLE and behind[:1] in (["who"], ["that"]) and set(behind[1:2]) & frame_words.WORKED:
-            continue  # "the chap who made them says"
-        if (
-            word in frame_words.ADDRESSED
-            and at > 1
-            and words[at - 1] == "me"
-            and words[at - 2] in frame_words.BEFORE_ME
-        ):
-            continue
-        if (
-            word in frame_words.PEOPLE
-            and word != "they"
-            and (word not in frame_words.ADDRESSED or (at and words[at - 1] in frame_words.BEFORE_PEOPLE))
-        ):
-            return True
-        if word == "they" and behind[:1] and behind[0] in ("make", "makes", "get", "run", "put", "all"):
-            return True
-        if word in frame_words.FAMILY and words[max(0, at - 2) : at] in (
-            ["is", "the"],
-            ["is", "my"],
-            ["for", "the"],
-            ["for", "my"],
-        ):
-            continue  # hers is the car that is spoken of
-        if word in frame_words.FAMILY and set(behind[1:4]) & frame_words.NO_CARS:
-            continue  # "my daughter's got her test"
-        if word in frame_words.FAMILY | frame_words.PEOPLE and _theirs(behind, at in owners):
-            return True
-        if word in frame_words.FAMILY and behind[:1] in (["has"], ["runs"], ["uses"]) and behind[1:2] == ["it"]:
-            continue  # "my daughter has it to get to college"
-        if word in frame_words.FAMILY and (
-            set(behind[:1]) & (frame_words.CARS | {"has", "got", "runs", "makes"}) or behind[:2] in (["is", "got"],)
-        ):
-            return True
-        if word in ("he", "she") and behind[:1] and behind[0] in ("races", "has", "runs", "makes") and word == "he":
+    if holds(words, "i drive") and frame_words.FOR_A_LIVING.stand_in(words):
+        return True  # "at work I drive a lorry"
+    if _neighbours(words):
+        return True
+    return any(
+        _has_another(words, at, words[at + 1 : at + 8], at in marked)
+        for at, word in enumerate(words)
+        if word not in owners and (word in frame_words.PEOPLE or word in frame_words.FAMILY or word in ("he", "she"))
+    )
+
+
+def _neighbours(words):
+    """As in "next door's got a six", "her at number nine has": somebody known by a place has it?"""
+    for text in frame_words.NEARBY.found(words):
+        split = text.split()
+        at = next(at for at in range(len(words)) if words[at : at + len(split)] == split)
+        before, behind = set(words[:at]), set(words[at + len(split) : at + len(split) + 2])
+        if behind & frame_words.HAVING and not before & (frame_words.TRADE | frame_words.OF_THE_CAR):
             return True
     return False
+
+
+def _has_another(words, at, behind, marked):
+    """Does the somebody at a place of a part have another car than the one that is spoken of?"""
+    word = words[at]
+    if word == "customer" and (
+        not {"a", "another", "other", "last", "previous"} & set(words[max(0, at - 1) : at])
+        or words[max(0, at - 2) : at] in (["for", "a"], ["got", "a"])
+    ):
+        return False  # his is the car that is spoken of
+    if word in frame_words.PEOPLE and {"by", "from"} & set(words[max(0, at - 3) : at]):
+        return False  # "rated by the fella who built it"
+    if word in frame_words.PEOPLE | {"cousin"} and (
+        (set(behind[:1]) & frame_words.DYNOS and not set(behind[1:2]) & frame_words.CARS)
+        or (words[max(0, at - 3) : at] in frame_words.THIS_IS and set(behind[:1]) & frame_words.CARS)
+    ):
+        return False  # "at the wheels on my cousin's dyno", "it's my lad's car"
+    if word in frame_words.PEOPLE and (_works_on_it(behind) or behind[:3] in frame_words.AT_WORK):
+        return False  # "my lad's got the gearbox out", "the bloke at the garage says"
+    if word in ("somebody", "someone") and set(behind[:3]) & frame_words.CHANGED_BY and _in_it(behind):
+        return False  # "somebody's put a solid one in it"
+    if word in frame_words.PEOPLE and behind[:1] in (["who"], ["that"]) and set(behind[1:2]) & frame_words.WORKED:
+        return False  # "the chap who made them says"
+    if word in frame_words.ADDRESSED and at > 1 and words[at - 1] == "me" and words[at - 2] in frame_words.BEFORE_ME:
+        return False
+    if word == "they" and words[max(0, at - 1) : at] in (["like"], ["as"]):
+        return False  # "turbo like they all are"
+    if (
+        word in frame_words.PEOPLE
+        and word != "they"
+        and (word not in frame_words.ADDRESSED or (at and words[at - 1] in frame_words.BEFORE_PEOPLE))
+    ):
+        return True
+    if word == "they" and behind[:1] and behind[0] in ("make", "makes", "get", "run", "put", "all"):
+        return True
+    if word in frame_words.FAMILY and words[max(0, at - 2) : at] in (
+        ["is", "the"],
+        ["is", "my"],
+        ["for", "the"],
+        ["for", "my"],
+    ):
+        return False  # hers is the car that is spoken of
+    if word in frame_words.FAMILY and set(behind[1:4]) & frame_words.NO_CARS:
+        return False  # "my daughter's got her test"
+    if word in frame_words.FAMILY | frame_words.PEOPLE and _theirs(behind, marked):
+        return True
+    if word in frame_words.FAMILY and behind[:1] in (["has"], ["runs"], ["uses"]) and behind[1:2] == ["it"]:
+        return False  # "my daughter has it to get to college"
+    if word in frame_words.FAMILY and (
+        set(behind[:1]) & (frame_words.CARS | {"has", "got", "runs", "makes", "which"})
+        or behind[:2] in (["is", "got"],)
+    ):
+        return True
+    return word == "he" and behind[:1] != [] and behind[0] in ("races", "has", "runs", "makes")
 
 
 def of_origin(words: list[str]) -> bool:

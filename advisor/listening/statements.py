@@ -1,0 +1,165 @@
+"""Which of the things heard are statements about this car as it is: not of another, not wished, not long gone."""
+
+from . import frame_kinds as frame
+from .frame_words import CHANGED, TO_BE_DONE
+from .governing import asks_for, governed_by
+from .hesitations import Hesitations
+from .not_so_now import mended_since
+from .out_of_use import out_of_use
+from .said_of import said_of
+from .word_lists import word_list
+
+#: Before "one": not the one that is spoken of, or nobody knows which.
+_POINTING = frozenset(word_list("that other another last old previous which each every next"))
+#: What somebody did, and before it the words by which it is had done.
+_DONE = CHANGED | {"did", "done", "replaced"}
+_HAD_DONE = TO_BE_DONE | frozenset(word_list("got is are by needs need trade professionally"))
+_REPLACED = frozenset(word_list("replaced changed renewed swapped fixed repaired rebuilt done cured"))
+_STILL_TO_DO = frozenset(word_list("need needs want wants getting get be will going must should"))
+_WAS = frozenset(word_list("was were had used kept started"))
+#: Behind a word of the car: those whose trade it is, and that car is none of theirs.
+_PEOPLE_OF_TRADE = frozenset(
+    word_list(
+        "mechanic mechanics fitter fitters driver drivers company shop shops firm specialist specialists tuner tuners "
+        "engineer engineers technician technicians garage dealer instructor magazine forum school salesman rep expert "
+        "experts trade outfit course workshop depot"
+    )
+)
+_PEOPLE = frozenset(
+    word_list(
+        "bloke blokes lad lads guy guys man men people place house boys chap chaps fella fellas club society scene "
+        "crowd team"
+    )
+)
+#: More than one car has: others than this one.
+_PLURALS = frozenset(word_list("gearboxes clutches boxes engines cars transmissions"))
+
+
+class Statements(Hesitations):
+    """A sentence in which what each thing heard hangs on is known.
+
+    ``supposed``: it is said of what might be, so what hangs on a wish or a doubt is a statement.
+    """
+
+    supposed = False
+
+    def _governed(self):
+        """What hangs on a wish, a doubt or another's word, or is of another car, is no statement about this one."""
+        numbers = {
+            at for number in self.numbers if number.end - number.start > 1 for at in range(number.start, number.end)
+        }
+        for piece in self.pieces:
+            if piece.hurdle or piece.heard.fact == self.about or self.supposed:
+                continue
+            fact = self.facts[piece.heard.fact]
+            speech = self._speech(fact.name)
+            start, end, _ = self.parts[piece.part]
+            kinds = governed_by(
+                self.tokens,
+                self.text,
+                (start, end),
+                piece.start,
+                piece.end,
+                none=piece.heard.value == 0 or self.tokens[piece.start].word in ("under", "below"),
+                numbers=numbers,
+                symptom=speech.habit,
+            )
+            if speech.habit:
+                kinds.discard(frame.SEEMS)
+                if self._replaced_since(piece, end):
+                    kinds.add(frame.PAST)
+            if self._of_a_trade(piece, end):
+                kinds.add(frame.OTHER)
+            kinds |= self._said_of(piece, fact, speech)
+            if _PLURALS & {token.word for token in self.tokens[piece.start : piece.end]}:
+                kinds.add(frame.OTHER)  # "I've had a dozen gearboxes out"
+            if speech.ahead:
+                kinds -= {frame.WISH, frame.AHEAD, frame.DOUBT, frame.PAST}
+            if speech.lasting and asks_for([token.word for token in self.tokens[start : piece.start]]):
+                kinds -= {frame.WISH, frame.AHEAD}
+            if speech.anybody:
+                kinds -= {frame.OTHER, frame.PAST}
+            if piece.heard.value is False and self.tokens[piece.start].word == "no":
+                kinds.discard(frame.PAST)  # "there's no free play in it any more"
+            if not speech.habit and self._is_off(piece, end):
+                kinds.add(frame.PAST)
+            if self._of_that_one(piece, start):
+                kinds.add(frame.OTHER)
+            if piece.heard.value in speech.to_come and self._done_before(piece):
+                kinds.add(frame.PAST)
+            if speech.elsewhere and self._said_elsewhere(piece, speech.elsewhere):
+                kinds.add(frame.OTHER)
+            if (
+                speech.fitted
+                and piece.heard.value is True
+                and out_of_use(self.tokens, self.parts, piece.part, piece.end)
+            ):
+                piece.heard = self._choice(fact.name, False, piece.start, piece.end)
+                kinds -= {frame.PAST, frame.DOUBT}
+            piece.hurdle = ", ".join(sorted(kinds))
+
+    def _said_of(self, piece, fact, speech):
+        """The frames of what the words around a piece are said of."""
+        start, end, _ = self.parts[piece.part]
+        words = [token.word for token in self.tokens[start:end]]
+        return said_of(
+            words[: piece.start - start],
+            words[piece.start - start : piece.end - start],
+            words[piece.end - start :],
+            number=fact.kind == "number",
+            trait=fact.kind != "number" and (speech.lasting or bool(fact.platform)),
+            habit=speech.habit,
+        )
+
+    def _is_off(self, piece, end):
+        """Was it taken off: "the supercharger's off it now", "street tyres off"?"""
+        behind = [token.word for token in self.tokens[piece.end : end]]
+        return behind[:1] == ["off"] and (behind[1:2] == [] or behind[1] in ("it", "her", "now", "and", "at"))
+
+    def _replaced_since(self, piece, end):
+        """Was what behaved so replaced: "had a slipping clutch replaced", "it was dragging so I had it changed"?"""
+        words = [token.word for token in self.tokens[slice(*self.parts[piece.part][:2])]]
+        behind = [token.word for token in self.tokens[piece.end : end]][:3]
+        before = {token.word for token in self.tokens[max(0, piece.start - 4) : piece.start]}
+        if set(behind) & _REPLACED and {"had", "got", "was"} & before and not _STILL_TO_DO & set(words):
+            return True
+        told = _WAS & {token.word for token in self.tokens[max(0, piece.start - 3) : piece.end]}
+        return bool(told) and any(
+            mended_since([token.word for token in self.tokens[slice(*part[:2])]])
+            for part in self.parts[piece.part + 1 :]
+        )
+
+    def _of_a_trade(self, piece, end):
+        """Is it said of people: "a diesel mechanic", "the turbo specialist", "the remap company", "a lorry driver"?"""
+        if self._speech(piece.heard.fact).anybody:
+            return False
+        behind = [token.word for token in self.tokens[piece.end : min(end, piece.end + 3)]]
+        if behind[:1] == ["-"]:
+            behind = behind[1:]
+        trade = _PEOPLE_OF_TRADE if self._speech(piece.heard.fact).mainly else _PEOPLE_OF_TRADE | _PEOPLE
+        itself = behind[:1] == ["driver"] and self.tokens[piece.end - 1].word == "daily"
+        return bool(set(behind[:1]) & trade) and not itself
+
+    def _of_that_one(self, piece, start):
+        """Is it said of "that one", and which that is nobody knows?"""
+        return any(
+            self.tokens[at].word == "one"
+            and self.tokens[at - 1].word in _POINTING
+            and self.tokens[max(0, at - 2)].word not in ("a", "an")
+            for at in range(max(start + 1, piece.start - 2), piece.end)
+        )
+
+    def _done_before(self, piece):
+        """Is it told of what was done, "the garage fitted it in May", and not of what is had done?"""
+        start, end, _ = self.parts[piece.part]
+        words = [self.tokens[at].word for at in range(piece.start, min(piece.end + 1, end))]
+        done = [at for at, word in enumerate(words) if word in _DONE]
+        before = {self.tokens[at].word for at in range(max(start, piece.start - 3), piece.start + (done or [0])[0])}
+        return bool(done) and not before & _HAD_DONE
+
+    def _said_elsewhere(self, piece, elsewhere):
+        """Is "never been touched" said of a cover that is spoken of just before, and of no engine?"""
+        before = {
+            token.word for token in self.tokens[self.parts[max(0, piece.part - 4)][0] : self.parts[piece.part][1]]
+        }
+        return any(other in before and before.isdisjoint(words) for other, words in elsewhere.items())
