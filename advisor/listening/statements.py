@@ -123,8 +123,8 @@ class Statements(Hesitations):
         before = {token.word for token in self.tokens[max(0, piece.start - 4) : piece.start]}
         if set(behind) & _REPLACED and {"had", "got", "was"} & before and not _STILL_TO_DO & set(words):
             return True
-        told = _WAS & {token.word for token in self.tokens[max(0, piece.start - 3) : piece.end]}
-        return bool(told) and any(
+        so_before = _WAS & {token.word for token in self.tokens[max(0, piece.start - 3) : piece.end]}
+        return bool(so_before) and any(
             mended_since([token.word for token in self.tokens[slice(*part[:2])]])
             for part in self.parts[piece.part + 1 :]
         )
