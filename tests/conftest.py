@@ -1,6 +1,8 @@
 """What many tests share: the shipped knowledge and shop, read once, and deciders over them."""
 
+import contextlib
 import gc
+import importlib
 import os
 import pathlib
 import sys
@@ -9,6 +11,11 @@ import pytest
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
+
+# What Python compiles stays beside its source whatever the environment says: this run starts the program some hundred
+# times, and every start compiled it anew, a fifth of its time; so did the next run with all tests.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 from tests import needs, shipped  # noqa: E402  found through the path above
 
@@ -23,6 +30,21 @@ os.environ["LANGUAGE"] = "C"
 #: for the whole run, and to go through them again and again took an eighth of it.
 LOOKED_FOR_RINGS = (50_000, 20, 100)
 gc.disable()  # while tests are gathered nothing is let go
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection(session):
+    """Of several processes each begins with modules of its own: what one has compiled the others take from its file."""
+    worker = getattr(session.config, "workerinput", None)
+    if worker is None or not {str(ROOT), str(ROOT / "tests")} & {
+        os.path.abspath(place) for place in session.config.args
+    }:
+        return
+    modules = sorted((ROOT / "tests").rglob("test_*.py"))
+    first = len(modules) * int(worker["workerid"].removeprefix("gw")) // worker["workercount"]
+    for path in modules[first:] if first else ():
+        with contextlib.suppress(Exception):  # it is told where the tests are gathered
+            importlib.import_module(".".join(path.relative_to(ROOT).with_suffix("").parts))
 
 
 @pytest.hookimpl(trylast=True)
