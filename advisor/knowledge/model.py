@@ -100,7 +100,8 @@ class Speech:
     beside which a second mass is that of the whole; ``plain``: (unit, lowest, highest) of a number said without a
     unit; ``to_come``: values that tell of what is still to come, and nothing where they are said of what was;
     ``elsewhere``: another thing -> words: spoken of just before it is meant, unless one of these is spoken of too;
-    ``fitted``: it is something fitted, which is not there where it is said to be off, broken or never used.
+    ``fitted``: it is something fitted, which is not there where it is said to be off, broken or never used;
+    ``seldom``: value -> the value it becomes where it is so now and then only.
     """
 
     phrases: dict = field(default_factory=dict, hash=False)
@@ -131,6 +132,7 @@ class Speech:
     to_come: tuple = ()
     elsewhere: dict = field(default_factory=dict, hash=False)
     fitted: bool = False
+    seldom: dict = field(default_factory=dict, hash=False)
 
 
 @frozen

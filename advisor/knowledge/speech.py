@@ -83,6 +83,7 @@ def read_speech(
             only=by_value("only", {}),
             unless=words("unless"),
             beside=_becomes(name, choices, heard["beside"], faults) if "beside" in heard else {},
+            seldom=_becomes(name, choices, heard["seldom"], faults) if "seldom" in heard else {},
             near=words("near"),
             whole=words("whole"),
             plain=_plain(name, unit, heard["plain"], faults) if "plain" in heard else (),

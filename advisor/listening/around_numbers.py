@@ -34,11 +34,13 @@ def ranges(numbers: Sequence[NumberSaid], tokens: Sequence[Token]) -> list[Numbe
             and other.values
             and 1 < number.values[0] < 10
         ):
+            words = tokens[number.start].is_word  # "between four and four fifty"
             size = next(
                 (
                     size
                     for size in (1000, 100)
-                    if other.values[0] % size == 0 and number.values[0] * size < other.values[0]
+                    if (words or other.values[0] % size == 0)
+                    and number.values[0] * size < other.values[0] < 3 * number.values[0] * size
                 ),
                 1,
             )

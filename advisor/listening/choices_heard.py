@@ -104,8 +104,11 @@ class Choices(PhrasesCounted):
             value is not False
             and denied_behind(self.tokens, self.parts[number][0], match.start, match.end, self.parts[number][1])
         ):
+            other = self._the_other(fact, match)
             if fact.kind == "flag" and value is True:
                 value = False
+            elif other is not None:
+                value = other
             else:
                 self._deny(fact, match, number)
                 return
@@ -113,6 +116,15 @@ class Choices(PhrasesCounted):
         self.pieces.append(
             Piece(heard, match.start, match.end, number, self._hurdle(fact, number, match.start), match.start)
         )
+
+    def _the_other(self, fact, match):
+        """The other of two choices, where directly before the one a "not" stands: "gas, not diesel"."""
+        before = [token.word for token in self.tokens[max(0, match.start - 3) : match.start]]
+        while before and before[-1] in ("a", "an", "the", "been", "be"):
+            before.pop()
+        if len(fact.choices) != 2 or before[-1:] not in (["not"], ["never"]):
+            return None
+        return next(choice for choice in fact.choices if choice != match.value)
 
     def _deny(self, fact, match, number):
         others = [choice for choice in (fact.choices or (True, False)) if choice != match.value]
@@ -191,6 +203,7 @@ class Choices(PhrasesCounted):
             and self.part_of(said.start) == number
             and said.unit is not None
             and said.unit.dimension not in ("torque", "power")
+            and not any(said.spelling in self._speech(fact.name).units for fact in self.listener.numbers)
             for said in self.numbers
         ):
             # "The tuner says another 15 percent": it tells of that.

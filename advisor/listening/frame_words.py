@@ -164,6 +164,7 @@ OTHER_PHRASES = phrase_list(
     "half drives a, "
     "other car, another car, other one, old car, previous car, last car, hers, theirs, "
     "a clip, clip i, the clip, "
+    "my old one, me old one, "
     "the forum, online, on the internet, video, same engine, similar car, similar one, "
     "identical car, the last one, last customer, the old one, one before, his car, her car, their car, "
     "spare car, race team, playstation, simulator, game, magazine, donor, the shop car, "
@@ -189,6 +190,10 @@ WHEN = phrase_list(
 )
 CHANGED = frozenset(
     word_list("converted fitted swapped put bolted added changed installed rebuilt built mapped remapped upgraded")
+)
+#: What else is done to an engine, a map or a clutch.
+ALTERED = frozenset(
+    word_list("modified tuned chipped flashed reflashed remapped ported cammed bored messed rebuilt upped played")
 )
 #: What somebody did to this car, who owned or serviced it.
 CHANGED_BY = CHANGED | {"had", "stuck", "dropped", "shoved", "squeezed", "shoehorned", "slapped", "bunged", "fitted"}
@@ -230,6 +235,14 @@ WISH = phrase_list(
     "give my right arm, give my left arm, give my eye teeth, give my back teeth, give an arm, give a kidney, "
     "give anything, do anything for, kill for, die for, dying for, longing for, not say no to"
 )
+#: Behind "could": no doubt, but what would be borne: "a little stiffer I could live with", "could not care less".
+BEARING = frozenset(word_list("live put cope stand stomach bear tolerate accept find not"))
+#: What these want is a rule, and no wish: "tech inspection wants a scattershield".
+DEMANDING = frozenset(
+    word_list(
+        "inspection scrutineers scrutineer scrutineering rules rulebook series officials club insurance federation"
+    )
+)
 #: A plate, a paper, a parcel: what stands on it tells nothing of the car as it is.
 PAPERS = phrase_list(
     "address is, my address, delivery address, number plate, licence plate, license plate, rego, postcode, post "
@@ -248,6 +261,12 @@ SINCE_GONE = phrase_list(
     "that was the old one, sold it, sold that, scrapped it, traded it in, "
     "not now, not any more, not anymore, not these days, not since, wrote it off, got shot of it, got rid of it, "
     "since sold, well it was, or it was, at least it was, it was anyway"
+)
+#: What was changed is as it was before, which the part itself tells of.
+UNDONE = phrase_list(
+    "back to stock, back to standard, back to factory, back to original, back on the standard, back on the stock, "
+    "back on the factory, returned to stock, returned to standard, put it back, put her back, put back as it was, "
+    "taken it all off, took it all off, all taken off again, taken off again, took it off again, all undone"
 )
 NOT_DONE_YET = phrase_list(
     "booked in for it, booked in for that, booked for it, that is booked, that is not happened yet, "
@@ -305,7 +324,8 @@ OLD = frozenset(word_list("old previous last"))
 #: What may be the last one and yet tells of the car as it is, and names for the car itself.
 STILL = frozenset(
     word_list(
-        "owner dyno rolling run pull map remap tune figure figures reading weigh weighing print girl bus thing lady "
+        "owner fella bloke guy lad chap man keeper dyno rolling run pull map remap tune figure figures reading weigh "
+        "weighing print girl bus thing lady "
         "beast"
     )
 )

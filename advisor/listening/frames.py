@@ -105,7 +105,11 @@ _NO_PAST = (("until", _until_now), ("came off", of_origin))
 
 def _place_before(tokens, at):
     """Does "before" tell where, or when in the year: "before the clutch", "before the season", "and not before"?"""
-    if at and tokens[at - 1].word == "not" and (at + 1 == len(tokens) or tokens[at + 1].word in frame_words.STOPS):
+    if (
+        at
+        and tokens[at - 1].word in ("not", "bit", "just", "little")
+        and (at + 1 == len(tokens) or tokens[at + 1].word in frame_words.STOPS)
+    ):
         return True
     behind = [token.word for token in tokens[at + 1 : at + 3]]
     if tokens[at + 3].word in _DID if at + 3 < len(tokens) else False:
@@ -137,6 +141,8 @@ def frames(
             or (word in ("until", "till") and up_to(tokens, start + at + 1))
             or (word == "will" and plain[at + 1 : at + 3] == ["have", "to"])  # "it'll have to pull a caravan"
             or (word == "say" and plain[at - 1 : at] in (["i"], ["we"]))  # "I'd say it slips" supposes nothing
+            or (word == "could" and set(plain[at + 1 : at + 2]) & frame_words.BEARING)
+            or (at and word in ("wants", "needs") and plain[at - 1] in frame_words.DEMANDING)
             else word
             for at, word in enumerate(plain)
         ]
@@ -149,7 +155,7 @@ def frames(
             not (had_done and mark == "had the") and mark not in no_past
             for mark in frame_words.PAST.found(words, answers)
         ) and not (
-            set(plain) & (frame_words.CHANGED - ({"put"} if holds(plain, "put out") else set()))
+            set(plain) & ((frame_words.CHANGED | frame_words.ALTERED) - ({"put"} if holds(plain, "put out") else set()))
             and frame_words.WHEN.stand_in(plain)
             and "used" not in plain
         ):
@@ -160,7 +166,7 @@ def frames(
             kinds.add(AHEAD)
         if frame_words.AS_NEW.stand_in(words, answers):
             kinds.add(AS_NEW)
-        if "came" in plain and {"without", "no"} & set(plain):
+        if "came" in plain and {"without", "no"} & set(plain) and "clutch" not in plain:
             kinds.add(PAST)  # "came without a turbo, we hung one off it"
         if by_part and plain[:2] in (["that", "was"], ["which", "was"]) and OTHER in set().union(*by_part[-2:]):
             kinds.add(OTHER)  # "somebody quoted me, and I laughed, that was with a rebuilt cover"
@@ -198,7 +204,11 @@ def frames(
             undone = any(token.word in ("standard", "stock", "off", "undone", "removed") for token in tokens[end:])
             bought = not undone and [token.word for token in tokens[start + 1 : end]] in frame_words.BOUGHT
             itself = tokens[start + 1].word == "that" and end - start > 3 and parts[number - 1][2] == ","
-            if _was(said_before) and not itself and not (bought and frame_words.CHANGED & set(said_before)):
+            if (
+                _was(said_before)
+                and not itself
+                and not (bought and (frame_words.CHANGED | frame_words.ALTERED) & set(said_before))
+            ):
                 for before in range(first, number):
                     by_part[before].add(PAST)
         if number and tokens[start].word == "when" and parts[number - 1][1] == start:
@@ -323,6 +333,9 @@ def _gone_by(words):
 
 def _said_of_before(frames_so_far, several):
     """Frames for a part from what is said of it in the next: "100 shot, but that's not hooked up yet"."""
+    for number, words in enumerate(several):
+        if number and any(holds(words, mark) for mark in frame_words.UNDONE):
+            frames_so_far[number - 1].add(PAST)  # "it was remapped, but I put it back to stock"
     for number, words in enumerate(several):
         for kind, phrases in _BACKWARDS:
             if not phrases.stand_in(words):

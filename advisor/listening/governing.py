@@ -46,7 +46,10 @@ def governed_by(
     if not none and _denied(words):
         kinds.add(DOUBT)
     whole = ["\0" if place in numbers else tokens[place].word for place in range(*part)]
-    if _gone(whole, words, [tokens[place].word for place in range(end, part[1])]):
+    own = {tokens[place].word for place in range(at, end)}
+    if own & {"not", "no", "never"} and {"more", "anymore"} & own:
+        pass  # "not standard any more" tells what it is now
+    elif _gone(whole, words, [tokens[place].word for place in range(end, part[1])]):
         kinds.add(PAST)
     if _another(whole) or words[-1:] in (["called"], ["named"]):
         kinds.add(OTHER)  # "the later ones", "the team's called Slipping Clutch"
@@ -125,6 +128,8 @@ def _modal(tokens, text, lead, words):
         shown = text[tokens[lead[number]].start : tokens[lead[number]].end].replace("\u2019", "'")
         if shown.endswith("'d") and word in said_by.PERSONS | {"it"} and not _had(behind):
             put_forward = said_by.REASONABLE if word in ("i", "we") else {"be"} if word == "it" else set()
+            if {"maybe", "probably", "about", "usually"} & set(words[number:]):
+                put_forward = put_forward | {"launch", "do", "run", "leave"}  # "I'd launch it maybe a dozen times"
             if not set(behind[:1]) & put_forward:
                 kinds.add(WISH)
     return kinds

@@ -51,7 +51,7 @@ REASONABLE = frozenset(word_list("say reckon guess estimate think call imagine p
 PARTICIPLES = frozenset(word_list("had been got done put bought gone made built taken given run left come lost worn"))
 WISHED = phrase_list(
     "fancy, fancied, am after, are after, always wanted, do with, over the moon with, happy with, pleased with, "
-    "toying with, "
+    "toying with, toyed with, "
     "idea of, dream of, dreaming of, dreaming about, dreams of, give my, sell my, sell the, swap my, swap the, "
     "kill for, "
     "wish for, wishing for, longing for, hankering after, hanker after, drooling over, begging for, crying out for, "

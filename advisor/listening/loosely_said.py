@@ -7,7 +7,7 @@ from . import frame_kinds as frame
 from .choices_heard import Choices
 from .denials import denied_behind
 from .loose_words import LooseWords, Region, loosely
-from .phrases import DENIALS
+from .phrases import DENIALS, answers_no
 from .taken_apart import Piece
 from .word_lists import phrase_list, word_list
 
@@ -185,7 +185,8 @@ class LooselySaid(Choices):
         first = min(places)
         for at in denials:
             between = {self.tokens[step].word for step in range(at, first)}
-            if at not in places and at not in harmless and at < last and not between & _TURNS:
+            answer = answers_no(self.tokens, at)
+            if at not in places and at not in harmless and at < last and not between & _TURNS and not answer:
                 return True
         for run, behind in itertools.pairwise(runs):
             if len(run) == 1 and run[0] in denials and not run[0] < behind[0] <= run[0] + 8:

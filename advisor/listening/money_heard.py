@@ -1,7 +1,7 @@
 """Sums of money: which of them is what somebody has to spend."""
 
 from ..knowledge import spoken
-from .around_numbers import OF_MONEY
+from .around_numbers import CURRENCIES, OF_MONEY
 from .units_said import UnitsSaid
 
 #: Words beside which a sum of money is what somebody has to spend, and those beside which it is something else.
@@ -30,8 +30,9 @@ class MoneyHeard(UnitsSaid):
         up_to = "up" in words and heard_number.rough == "most"
         if not pointed_at and (words & _HAS or up_to) and not words & OF_MONEY:
             pointed_at = budget
-        if not pointed_at and heard_number.rough == "most" and {"i", "we"} & words and not words & OF_MONEY:
-            pointed_at = budget  # "I'd rather not go above a grand"
+        whose = {"i", "we"} & words or self._nothing_else(heard_number, number)
+        if not pointed_at and heard_number.rough == "most" and whose and not words & OF_MONEY:
+            pointed_at = budget  # "I'd rather not go above a grand", "no more than eight hundred quid"
         if not pointed_at and heard_number.rough == "most" and self._refused_beyond(start, end):
             pointed_at = budget
         if not pointed_at and number and self._nothing_else(heard_number, number):
@@ -57,4 +58,5 @@ class MoneyHeard(UnitsSaid):
         """Is the number, but for small words, the whole part?"""
         start, end, _ = self.parts[number]
         rest = [at for at in range(start, end) if not heard_number.start <= at < heard_number.end]
-        return not any(self.tokens[at].is_word and self.tokens[at].word not in spoken.SLIGHT for at in rest)
+        small = spoken.SLIGHT | (CURRENCIES if heard_number.kind == "money" else frozenset())
+        return not any(self.tokens[at].is_word and self.tokens[at].word not in small for at in rest)

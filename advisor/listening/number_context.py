@@ -23,7 +23,9 @@ _BETWEEN = frozenset(
 _ADJECTIVES = frozenset(
     word_list("little honest plain humble old small big simple standard ordinary lovely later early")
 )
-_ENDS_AN_ENGINE = frozenset(word_list(". , ; ! with and but so from petrol"))
+_ENDS_AN_ENGINE = frozenset(word_list(". , ; ! with and but so from petrol not rather"))
+#: Directly before the litres of an engine: "supercharged 1.8".
+_BREATHING = frozenset(word_list("supercharged turbocharged turbo petrol diesel aspirated"))
 #: Verbs after which a number without a unit is what the number before became: "it's been mapped to about 340".
 _CHANGED = frozenset(
     word_list(
@@ -67,7 +69,8 @@ class NumberContext(Pointing):
         while before and before[-1] in _ADJECTIVES:
             before.pop()
         behind = self.tokens[heard_number.end].word if heard_number.end < len(self.tokens) else "."
-        return before[-1:] in (["a"], ["an"], ["the"]) and behind in _ENDS_AN_ENGINE
+        called = before[-1:] in (["a"], ["an"], ["the"]) or bool(set(before[-1:]) & _BREATHING)
+        return called and behind in _ENDS_AN_ENGINE
 
     def _is_a_ratio_of(self, name):
         fact = self.facts[name]
@@ -180,6 +183,11 @@ class NumberContext(Pointing):
 
     def _elsewhere(self, fact, number):
         """Do words stand in that part beside which a number is about something else?"""
+        if fact.shown_as == "money" and any(
+            self.facts[pointer.fact].unit == "rpm" and self.part_of(pointer.start) == number - 1
+            for pointer in self.pointers
+        ):
+            return True  # "I change up early, two and a half thousand tops"
         if fact.speech is None or not fact.speech.not_with:
             return False
         start, end, _ = self.parts[number]
@@ -191,7 +199,9 @@ class NumberContext(Pointing):
             if pointer.solid > 1
         }
         own |= {at for number in self.numbers for at in range(number.start, number.end)}
-        own |= {at for value in self.values for at in range(value.start, value.end)}  # "all wheel drive and weighs"
+        own |= {
+            at for value in self.values if value.solid > 1 for at in range(value.start, value.end)
+        }  # "all wheel drive and weighs"
         stems = [
             self.listener.phrases.mended(self.tokens[at])
             for at in range(start, end)

@@ -15,6 +15,8 @@ VALUE, NAME, UNSETTLED = "value", "name", "unsettled"
 _OWN, _ALONE = "own", "alone"
 #: Words between a denial and what it denies: "not a very heavy pedal".
 _REACH = 3
+#: Behind the "no" of an answer: of what is told.
+_TOLD_OF = frozenset(word_list("it i we he she they the my that this not never no"))
 DENIALS = frozenset(word_list("not no never without neither nor nothing hardly isn't"))
 
 
@@ -229,12 +231,19 @@ def _parted(tokens: Sequence[Token], run):
     return any(tokens[at].word in ".;!?,:()" for at in range(run[0], run[-1]))
 
 
+def answers_no(tokens: Sequence[Token], at: int) -> bool:
+    """Is it the "no" of an answer, behind which something is told: "no it's not tuned", "no the wife drives it"?"""
+    if tokens[at].word not in ("no", "nah", "nope") or at + 1 >= len(tokens):
+        return False
+    return (at == 0 or tokens[at - 1].word in ".;!?,") and tokens[at + 1].word in _TOLD_OF
+
+
 def denied(tokens: Sequence[Token], start: int, begin: int, taken: Collection[int]) -> bool:
     """Does a denial stand before the phrase at ``start``, in the part of the sentence that begins at ``begin``?"""
     reach, at = _REACH, start - 1
     while at >= begin and reach:
         word = tokens[at].word
-        if at in taken or word in ("only", "just", "but"):
+        if at in taken or word in ("only", "just", "but") or answers_no(tokens, at):
             return False
         if word in DENIALS:
             return (

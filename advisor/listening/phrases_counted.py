@@ -6,7 +6,7 @@ from ..knowledge import spoken
 from .number_words import NUMBER_WORDS
 from .phrases import NAME, UNSETTLED, VALUE, Match
 from .taken_apart import MILS, Sentence, is_length
-from .word_lists import word_list
+from .word_lists import phrase_list, word_list
 
 #: What may stand beside a phrase that is a whole part of a sentence.
 _LITTLE = frozenset(
@@ -14,6 +14,14 @@ _LITTLE = frozenset(
 )
 
 
+_HEDGES = tuple(
+    text.split()
+    for text in phrase_list(
+        "as far as i know, as far as we know, far as i know, so far as i know, for all i know, to my knowledge, "
+        "to the best of my knowledge, i think, i believe, i reckon, i am told, pretty sure, i am pretty sure, "
+        "i am sure, you could say, i would say"
+    )
+)
 #: What may follow a whole part.
 _ENDS = frozenset((",", ".", ";", "and", "but", "!", "when", "once"))
 
@@ -33,7 +41,8 @@ class PhrasesCounted(Sentence):
             places = range(match.start, match.end)
             holders = {used[at] for at in places if at in used}
             if match.kind == NAME:
-                self.pointers.append(match)
+                if match.solid > 1 or [token.word for token in self.tokens[match.end : match.end + 1]] != ["away"]:
+                    self.pointers.append(match)  # "I pull away at 1200" pulls no trailer
                 continue
             if (
                 match.own_name
@@ -195,11 +204,21 @@ class PhrasesCounted(Sentence):
         behind = self.tokens[match.end].word if match.end < len(self.tokens) else "."
         return self.tokens[match.start - 1].word == "," and behind in (",", ".", ";")
 
+    def _before_hedges(self, first):
+        """The place before words that only tell who says so, directly before ``first``: "as far as I know"."""
+        for words in _HEDGES:
+            start = first - len(words)
+            if start >= 0 and [token.word for token in self.tokens[start:first]] == words:
+                return start
+        return first
+
     def _whole_part(self, match):
         """Does a phrase stand alone between two stops, in a sentence that names nothing else it could be about?"""
         first, last = match.start, match.end
+        first = self._before_hedges(first)
         while first and self.tokens[first - 1].word in _LITTLE:
             first -= 1
+        first = self._before_hedges(first)
         while last < len(self.tokens) and self.tokens[last].word in _LITTLE:
             last += 1
         before = self.tokens[first - 1].word if first else "."

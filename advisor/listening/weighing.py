@@ -6,8 +6,8 @@ from ..knowledge import spoken, units
 from . import frame_kinds as frame
 from .hearing import Asked, Heard
 from .phrases import DENIALS
-from .statements import Statements
 from .taken_apart import Piece
+from .tempered import Tempered
 from .word_lists import holds, phrase_list, word_list
 
 _MOSTLY = phrase_list("mostly, mainly, usually, primarily, most of the time, first and foremost, above all, really")
@@ -32,7 +32,7 @@ _NOW = phrase_list(
 )
 
 
-class Weighing(Statements):
+class Weighing(Tempered):
     """What may be taken of what was heard, and what has to be asked."""
 
     def _qualifiers_alone(self):
@@ -70,6 +70,8 @@ class Weighing(Statements):
             self.taken.update(range(match.start, match.end))
             if self.frames[number] - {frame.AHEAD, frame.WISH, frame.CARRIED}:
                 continue
+            if "never" in [token.word for token in self.tokens[self.parts[number][0] : match.start]]:
+                continue  # "never been near a drag strip"
             choices = list(fact.choices) or [True, False]
             readings = tuple(
                 self._choice(fact.name, choice, match.start, match.end)
@@ -91,7 +93,7 @@ class Weighing(Statements):
             if self.frames[number] - {frame.WISH, frame.CARRIED} or words & DENIALS:
                 continue
             speech = self._speech(match.fact)
-            if not words & set(speech.near):
+            if not words & set(speech.near) or words & {"did", "used", "was"}:
                 continue
             if any(holds(said, text) for text in (*_SELDOM, "once")) and not holds(said, "once a month"):
                 continue
@@ -117,6 +119,7 @@ class Weighing(Statements):
         self._follow_corrections()
         self._one_of_two()
         self._governed()
+        self._temper()
         asks = []
         held: dict[str, list[Piece]] = {}
         for piece in self.pieces:
@@ -149,6 +152,7 @@ class Weighing(Statements):
             fact_name
             for fact_name in facts
             if not self._hangs(fact_name.fact)
+            or self._tells_by_itself(fact_name.fact)
             or {fact_name.fact, self._speech(fact_name.fact).qualifies} & (facts_told - {fact_name.fact} | {self.about})
         ]
         settled = {fact_name.fact for fact_name in facts}
@@ -207,6 +211,11 @@ class Weighing(Statements):
                 ][:1]
         return alone[:1]
 
+    def _tells_by_itself(self, name):
+        """Is what a number tells more about named beside it: "peak power's at 7200", "the nitrous comes in at 3500"?"""
+        near = self._speech(name).near if self.facts[name].kind == "number" else ()
+        return bool({token.word for token in self.tokens} & set(near))
+
     def _hangs(self, name):
         """Does it only tell more about a number, and is it so nothing without that number?"""
         fact = self.facts[name]
@@ -228,6 +237,12 @@ class Weighing(Statements):
 
     def _preferred(self, pieces):
         """Where two choices of a fact were heard: what it mostly is goes before what it is now and then."""
+        in_order = sorted(pieces, key=lambda piece: piece.start)
+        if [self.tokens[max(0, piece.start - 1)].word for piece in in_order] == ["from", "to"]:
+            return in_order[1:]  # "converted from four wheel drive to rear drive"
+        affirmed = [piece for piece in pieces if self.tokens[piece.start].word not in DENIALS]
+        if len(affirmed) == 1 and not isinstance(affirmed[0].heard.value, float):
+            return affirmed  # "not turbo, supercharged"
         now = [piece for piece in pieces if self._told_of_now(piece)]
         if len(now) == 1 and not any("now" in self._words_of(piece.part) for piece in pieces if piece not in now):
             return now  # "it was 190 brake, the printout says 243 now"

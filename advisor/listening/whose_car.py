@@ -213,6 +213,9 @@ def _has_another(words, at, behind, marked):
         return False  # "at the wheels on my cousin's dyno", "it's my lad's car"
     if word in frame_words.PEOPLE and (_works_on_it(behind) or behind[:3] in frame_words.AT_WORK):
         return False  # "my lad's got the gearbox out", "the bloke at the garage says"
+    owned_it = word in ("somebody", "someone") or bool({"last", "previous"} & set(words[max(0, at - 1) : at]))
+    if word in frame_words.PEOPLE and owned_it and _changed_it(behind):
+        return False  # "the last fella modified the engine", "somebody flashed the computer"
     if word in ("somebody", "someone") and set(behind[:3]) & frame_words.CHANGED_BY and _in_it(behind):
         return False  # "somebody's put a solid one in it"
     if word in frame_words.PEOPLE and behind[:1] in (["who"], ["that"]) and set(behind[1:2]) & frame_words.WORKED:
@@ -260,6 +263,14 @@ def _theirs(behind, owner):
     if owner and behind[:1] and behind[0] in frame_words.OF_THEIRS:
         return True
     return behind[:1] != [] and behind[0] in frame_words.THEY_HAVE and behind[1:2] in (["a"], ["an"], ["the"], ["one"])
+
+
+def _changed_it(behind):
+    """Is something of this car changed: "modified the engine", "has mapped it", "flashed the computer"?"""
+    if behind[:1] in (["has"], ["is"], ["had"]):
+        behind = behind[1:]
+    done = behind[:1] != [] and behind[0] in frame_words.CHANGED | frame_words.ALTERED
+    return done and (behind[1:2] == ["it"] or (len(behind) > 2 and behind[1] == "the"))
 
 
 def _in_it(behind):

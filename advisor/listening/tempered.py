@@ -1,0 +1,77 @@
+"""What tempers a statement: it is so now and then only, it is how it is and not how it may be, it may be so.
+
+"Gets stuck in queues now and then" is no traffic every day; "the pedal's light at the moment" asks for no light pedal;
+"a slight rattle in neutral's fine" tells of no rattle there is.
+"""
+
+from dataclasses import replace
+
+from . import frame_kinds as frame
+from .statements import Statements
+from .word_lists import holds, phrase_list, word_list
+
+#: How often, where it is not often.
+_NOW_AND_THEN = phrase_list(
+    "odd, occasional, occasionally, now and then, now and again, once in a while, rarely, sometimes, some days, "
+    "from time to time, every so often, little bit of, a bit of, bit of a, the odd time, at times, once a week, "
+    "once a month, a few times, not often, not every day, if i am unlucky, when i am unlucky"
+)
+#: Beside one of these it is often.
+_OFTEN = frozenset(word_list("every daily always constantly each forever"))
+_NOT_EVERY = ("not every day", "every so often", "every now and then", "every now and again", "every once in a while")
+#: What tells how a thing is today.
+_TODAY = phrase_list("at the moment, right now, currently, at present, as it stands, as we speak, lately, of late")
+#: Words of what is asked for, beside which today's pedal is a measure of it.
+_ASKED_FOR = frozenset(
+    word_list(
+        "want wants must need needs keep keeps stay stays please fine ok okay mind bother bothers care like prefer "
+        "should has got to live after as same than nice"
+    )
+)
+#: A little of something, and behind it that it may be so.
+_LITTLE = frozenset(word_list("bit little slight slightly some touch tad odd small"))
+_MAY_BE = phrase_list(
+    "fine, ok, okay, alright, all right, acceptable, put up with, live with, no bother, no problem, not a problem, "
+    "not bother, not mind, no big deal, cope with, not worry, bearable, tolerable, can take, can handle, accept"
+)
+
+
+class Tempered(Statements):
+    """A sentence whose statements are weighed by how often and how much they are so."""
+
+    def _temper(self):
+        """Changes or takes back the pieces that their own part of the sentence tempers."""
+        kept = []
+        for piece in self.pieces:
+            fact, speech = self.facts[piece.heard.fact], self._speech(piece.heard.fact)
+            start, end, _ = self.parts[piece.part]
+            words = [token.word for token in self.tokens[start:end]]
+            less = speech.seldom.get(piece.heard.value) if isinstance(piece.heard.value, str) else None
+            if less is not None and _seldom(words):
+                piece.heard = replace(self._choice(fact.name, less, piece.start, piece.end))
+            if speech.habit and (self._may_be(piece) or self.tokens[max(0, piece.start - 1)].word == "any"):
+                continue  # "any noise from the bearing means trouble"
+            if speech.ahead and fact.kind == "choice" and fact.name != self.about and _as_today(words):
+                piece.hurdle = ", ".join(filter(None, (piece.hurdle, frame.PAST)))
+            kept.append(piece)
+        self.pieces = kept
+
+    def _may_be(self, piece):
+        """As in "a slight rattle in neutral's fine", of something that is only allowed to be so."""
+        end = self.parts[piece.part][1]
+        if piece.part + 1 < len(self.parts) and self.tokens[end : end + 1] and self.tokens[end].word == "when":
+            end = self.parts[piece.part + 1][1]  # "slight shudder when cold I can put up with"
+        before = {token.word for token in self.tokens[max(0, piece.start - 3) : piece.start + 1]}
+        behind = [token.word for token in self.tokens[piece.start : end]]
+        return bool(before & _LITTLE) and any(holds(behind, text) for text in _MAY_BE)
+
+
+def _seldom(words):
+    """Is it so now and then only, and nothing says every day?"""
+    never_mind = any(holds(words, text) for text in _NOT_EVERY)
+    return never_mind or (any(holds(words, text) for text in _NOW_AND_THEN) and not _OFTEN & set(words))
+
+
+def _as_today(words):
+    """Does a part tell how it is at the moment, and not what is asked for?"""
+    return any(holds(words, text) for text in _TODAY) and not _ASKED_FOR & set(words)
