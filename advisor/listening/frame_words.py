@@ -25,7 +25,8 @@ OWN = phrase_list(
 PEOPLE = frozenset(
     word_list(
         "mate friend brother sister neighbour neighbor bloke guy fella lad chap cousin uncle "
-        "colleague buddy rival rivals competitor opponent someone somebody customer fellow people everyone others they"
+        "colleague buddy rival rivals competitor opponent someone somebody customer fellow people everyone "
+        "others they"
     )
 )
 CARS = frozenset(
@@ -54,8 +55,10 @@ HAVING = frozenset(
 #: No subject with one of these is another car: the speaker, this car, what it is made of.
 OF_THE_CAR = frozenset(
     word_list(
-        "i we it she this mine ours you what which who there here clutch engine motor lump pedal gearbox box flywheel "
-        "turbo cover disc plate bearing slave master cable fork shaft spline splines diff axle drive wheels tyres tyre "
+        "i we it she this mine ours you what which who there here clutch engine motor lump pedal gearbox box "
+        "flywheel "
+        "turbo cover disc plate bearing slave master cable fork shaft spline splines diff axle drive wheels "
+        "tyres tyre "
         "wheel boost torque power noise bite weight mass trailer caravan boat horsebox load hill hills road drive "
         "driveway lane traffic budget pressure car van truck ute thing everything nothing that all rest gear gears "
         "first reverse neutral ratio final job bellhousing housing float crank thrust tune map remap chip exhaust "
@@ -76,14 +79,16 @@ NEARBY = phrase_list(
 #: Whose word or work it is, and no car of theirs.
 TRADE = frozenset(
     word_list(
-        "garage workshop shop tuner tuners mechanic mechanics fitter dealer specialist company firm place quote price "
+        "garage workshop shop tuner tuners mechanic mechanics fitter dealer specialist company firm place quote "
+        "price "
         "supplier factors parts"
     )
 )
 #: What passes between somebody and the caller: what follows is of the caller's car.
 DEALS = frozenset(
     word_list(
-        "sell sells sold gave give gives lent lend offered offers offering told tells asked asks recommended suggested "
+        "sell sells sold gave give gives lent lend offered offers offering told tells asked asks recommended "
+        "suggested "
         "sent rang said swears says bought"
     )
 )
@@ -159,10 +164,25 @@ COLOURS = frozenset(
         "bigger smaller young posh quick slow fast nice"
     )
 )
+VEHICLES = frozenset(
+    word_list(
+        "car van ute truck pickup bus hatch hatchback estate saloon wagon coupe convertible tractor bike lorry runabout"
+    )
+)
+MY = frozenset(word_list("the my me our her his"))
+#: Said of what was on the car, or was had, and is no more.
+TAKEN_OFF_SINCE = phrase_list(
+    "taken off, been removed, was removed, come off now, came off again, stripped out, ripped out, thrown away, "
+    "off now, "
+    "gone now, is gone, all gone, been undone, taken out, taken back off, unplugged, disconnected"
+)
+IS_GONE = frozenset(word_list("sold scrapped gone stolen crashed nicked dead"))
 OTHER_PHRASES = phrase_list(
     "other half has the, other half has a, other half is has, better half has a, other half drives a, better "
     "half drives a, "
     "other car, another car, other one, old car, previous car, last car, hers, theirs, "
+    "my first car, my first motor, my first van, my first bike, last motor, last van, old motor, old van, "
+    "previous motor, "
     "a clip, clip i, the clip, "
     "my old one, me old one, "
     "the forum, online, on the internet, video, same engine, similar car, similar one, "
@@ -249,6 +269,7 @@ PAPERS = phrase_list(
     "code, "
     "zip code, invoice, receipt, order number, reference number, phone number, chassis number, vin number, "
     "part number, sent me, ordered a, bill said, bill says, on the shelf, your website, website has, website says, "
+    "ad reads, ad says, ad said, advert reads, advert says, advert said, advertisement, listing reads, "
     "your site, in the catalogue, in the listing, listing says, listing said, sat nav, satnav, sign said, sign says, "
     "pub quiz, warranty, guarantee, guaranteed, they sell, you sell, he sells, they advertise, sell one, sells one, "
     "for sale"
@@ -308,6 +329,9 @@ NOT_MEANT = frozenset(
 UNCERTAIN = phrase_list(
     "other way round, other way about, or something else, how would i check, how do i check, "
     "how can i check, how can i tell, how do i tell, how would i tell, how do i know, how would i know, "
+    "i have not noticed it, not noticed it myself, i have never noticed, not so sure myself, i do not believe it, "
+    "i do not believe a word, i am not convinced, i have my doubts, i doubt it, i say it is her driving, "
+    "i say it is his driving, i say it is just, "
     "how can i be sure, how do i make sure, how do i find out, where do i look, is that right, is that true"
 )
 #: What is to come, with words in it that may themselves be an answer.
@@ -356,7 +380,11 @@ WAS = frozenset(word_list("was were had came made did ran used went broke wore g
 WAS_BY_SUBJECT = frozenset(word_list("put bit"))
 SUBJECTS = frozenset(word_list("it she that clutch pedal engine motor lump car turbo flywheel disc plate gearbox box"))
 ASKING = frozenset(word_list("will would can could should is are does do did was were am shall"))
-ASKED = frozenset(word_list("it i you they we the this that there my a an he she your them one"))
+ASKED = frozenset(
+    word_list(
+        "it i you they we the this that there my a an he she your them one yours these those anybody anyone people"
+    )
+)
 TELLERS = frozenset(word_list("i he she it we they mine there"))
 TELL = frozenset(
     word_list("is am are has have got makes make runs run wants want needs need does do weighs drives tows")

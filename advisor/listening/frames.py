@@ -336,7 +336,14 @@ def _said_of_before(frames_so_far, several):
     for number, words in enumerate(several):
         if number and any(holds(words, mark) for mark in frame_words.UNDONE):
             frames_so_far[number - 1].add(PAST)  # "it was remapped, but I put it back to stock"
-    for number, words in enumerate(several):
+        if number and _since_gone(words):
+            for before in range(number - 1 - (number > 1 and _fragment(several[number - 1])), number):
+                frames_so_far[before].add(PAST)
+        for gone in _sold_since(words):
+            for before in range(number):
+                rest = [word for word in several[before] if word not in ("of", "it")]
+                if gone in several[before] or (before and gone in several[before - 1] and _fragment(rest)):
+                    frames_so_far[before].add(PAST)
         for kind, phrases in _BACKWARDS:
             if not phrases.stand_in(words):
                 continue
@@ -350,6 +357,11 @@ def _said_of_before(frames_so_far, several):
 
 def _one_of_two_cars(frames_so_far, several):
     """Of two cars of the caller's "the blue one" is the other where he says which one it is about."""
+    for_that = {vehicle for words in several for vehicle in _for_which(words)}
+    for number, words in enumerate(several):
+        of_this = words[:1] in (["the"], ["my"], ["our"]) and words[1:2] and words[1] in frame_words.VEHICLES
+        if for_that and of_this and words[1] not in for_that and for_that <= frame_words.VEHICLES - {words[1]}:
+            frames_so_far[number].add(OTHER)
     whole = [word for words in several for word in words]
     if not frame_words.TWO_CARS.stand_in(whole):
         return
@@ -358,6 +370,37 @@ def _one_of_two_cars(frames_so_far, several):
             pointed = words[at] == "one" and words[at - 2] == "the" and words[at - 1] in frame_words.COLOURS
             if pointed and words[at - 3 : at - 2] not in (["for"], ["about"], ["is"]):
                 frames_so_far[number].add(OTHER)
+
+
+def _for_which(words):
+    """The vehicle that it is said to be for: "this clutch is for the hatchback", "it's the car I want it for"."""
+    for at in range(1, len(words) - 1):
+        if (
+            words[at] == "for"
+            and words[at - 1] in ("is", "clutch", "one", "it", "but")
+            and words[at + 1] in frame_words.MY
+        ):
+            return [word for word in words[at + 2 : at + 5] if word in frame_words.VEHICLES][:1]
+    return []
+
+
+def _since_gone(words):
+    """Is it said of the part before that it was long ago, or was taken off: "that was ten years and two tunes ago"?"""
+    if words[:2] in (["that", "was"], ["this", "was"], ["it", "was"]) and "ago" in words:
+        return True
+    of_it = words[:1] != [] and words[0] in ("that", "which", "those", "they", "all")
+    return of_it and len(words) < 10 and any(holds(words, text) for text in frame_words.TAKEN_OFF_SINCE)
+
+
+def _sold_since(words):
+    """The things that are said to be sold or gone: "the caravan got sold last year"."""
+    for at in range(1, len(words) - 1):
+        behind = [
+            word for word in words[at + 1 : at + 4] if word not in ("got", "was", "is", "has", "been", "since", "get")
+        ]
+        if words[at - 1] in ("the", "that", "my", "our") and behind[:1] and behind[0] in frame_words.IS_GONE:
+            return [words[at]]
+    return []
 
 
 def _not_meant(frames_so_far, several):
@@ -400,6 +443,12 @@ def _question(words, first):
         return False  # "..., is the first time I do one"
     if words[0] in ("was", "were") and words[1:2] in (["a"], ["an"]):
         return False  # "was an automatic once"
+    if (
+        words[0] in ("does", "do", "will", "would", "can", "could", "should")
+        and words[1:2]
+        and words[1].endswith("ing")
+    ):
+        return True  # "does pumping the pedal do any good"
     return (
         words[0] in frame_words.ASKING
         and len(words) > 1

@@ -70,6 +70,9 @@ PLANNED = phrase_list(
     "meant to get, "
     "by christmas, by easter, by summer, by spring, by next, come summer, come spring, come christmas, looking into, "
     "researching, reading up on, considering, debating, contemplating, mulling over, tempted by, sold on, "
+    "abandoned, gave up on, shelved, cancelled, called off, decided against, backed out of, chickened out of, "
+    "talk of, "
+    "went off the idea, never got round to, never got around to, scrapped the idea, binned the idea, thought of, "
     "talked out of, talked me out of, talking me into, talked into"
 )
 #: What it is only likened to, "it sounds like a V8", or should be by what is written of it.
@@ -99,7 +102,8 @@ DRIVERS = frozenset(
 #: Before "it" and a participle: it is still to be done.
 TO_BE_DONE = frozenset(word_list("get getting having"))
 TAKEN_OFF = phrase_list(
-    "stopped having, took, taken off, got rid of, rid of, sold, ripped out, threw out, threw away, removed, binned, "
+    "wrote off, written off, traded in, part exchanged, scrapped, got shot of, stopped having, took, taken off, "
+    "got rid of, rid of, sold, ripped out, threw out, threw away, removed, binned, "
     "ditched, "
     "lost, gave up, gave away, swapped out, pulled out, done away with, parted with, blew up, broke"
 )
@@ -110,7 +114,8 @@ LONG_AGO = phrase_list(
     "under the previous owner, under "
     "a previous owner, in the eighties, in the nineties, in the seventies, in the sixties, in the noughties, "
     "to begin with, to start with, at first, back in the, formerly, long gone, any more, anymore, in a past, "
-    "in another life, when it was new, when she was new, before all that, before the swap, before the rebuild, not now"
+    "in another life, when it was new, when she was new, before all that, before the swap, before the rebuild, "
+    "not now"
 )
 #: Vehicles, and "one" for one of them.
 VEHICLES = frozenset(

@@ -30,8 +30,20 @@ def said_of(
         kinds.add(GENERAL)
     if habit and (_about_them(before) or _caused_in_general(before)):
         kinds.add(GENERAL)
-    if habit and _by_another_part(before):
+    if (trait or habit) and _told_of_a_kind(before):
+        kinds.add(GENERAL)
+    if habit and (_by_another_part(before) or _of_a_machine([*before, *inside])):
         kinds.add(OTHER_PART)
+    if habit and _cured(before, behind):
+        kinds.add(PAST)
+    if not habit and _brakes_drag([*before, *inside]):
+        kinds.add(OTHER_PART)
+    if not habit and _of_anybody(before):
+        kinds.add(GENERAL)
+    if not habit and _once_it_is(before, behind):
+        kinds.add(AHEAD)
+    if not number and list(inside[:2]) in of_what.NOT_THE:
+        kinds.add(LIKENED if inside[1] == "unlike" else OTHER)
     if number and _by_a_tool(before):
         kinds.add(OTHER_PART)
     if not habit:
@@ -55,10 +67,12 @@ def _likened(before):
         if word == "than":
             return last != "other" and not (last in ("more", "better") and set(before[:at]) & of_what.NO_MORE)
         if word in ("like", "unlike") and (word == "unlike" or set(between[:1]) & of_what.LIKENED_TO):
+            if last == "more":
+                return before[at - 2 : at - 1] != [] and before[at - 2] in of_what.BEHAVES
             return last not in of_what.NOT_LIKENING
         if word == "as" and between[:1] and between[0] in of_what.LIKENED_TO and "as" in before[max(0, at - 4) : at]:
             return True
-        if [last, word] in of_what.IN_PLACE:
+        if [last, word] in of_what.IN_PLACE or word in ("versus", "vs"):
             return True
     return False
 
@@ -89,6 +103,61 @@ def _in_general(before, inside, behind):
         if in_one and verb in ("the", "you", "they"):
             return True
     return False
+
+
+def _told_of_a_kind(before):
+    """As in "cars with one of those fill the housing": the subject is a kind of things, and the fact comes later."""
+    lead = _begun(before)
+    first = next((at for at, word in enumerate(lead[:3]) if word in of_what.KINDS and word != "drives"), len(lead))
+    if first == len(lead) or set(lead[:first]) & of_what.OF_ONE or set(lead[first:]) & of_what.OWN_SUBJECTS:
+        return False
+    if lead[first] in of_what.OWN_PARTS and not first:
+        return False  # "plates are worn right out"
+    return "the" not in lead[:first] or lead[first] in of_what.KINDS_WITH_THE
+
+
+def _of_anybody(before):
+    """As in "once you start tuning", where "you" is anybody."""
+    for at in range(len(before) - 1, 0, -1):
+        if before[at] in of_what.OWN_SUBJECTS:
+            return False
+        if before[at] == "you":
+            return before[at - 1] in of_what.WHENEVER
+    return False
+
+
+def _once_it_is(before, behind):
+    """As in "once it's all wheel drive I'll worry"."""
+    said = list(before)
+    begun = [
+        at
+        for at, word in enumerate(said)
+        if word in ("once", "when", "till", "until") or said[at:][:2] == ["the", "day"]
+    ]
+    return (
+        bool(begun) and set(said[begun[-1] + 1 :]) & {"it", "she"} != set() and {"will", "shall"} & set(behind) != set()
+    )
+
+
+def _cured(before, behind):
+    """As in "the shaking in reverse stopped dead", "cured the judder"."""
+    for phrase in of_what.CURED_BEHIND:
+        if holds(list(behind[:6]), phrase) and not set(behind) & of_what.WHEN_CURED:
+            return True
+    return bool(set(before[-3:]) & of_what.CURES) and not set(before) & of_what.NOT_CURED
+
+
+def _of_a_machine(words):
+    """Is it the clutch of a machine that is no car: "the winch clutch drags", "my mower's clutch"?"""
+    return any(word == "clutch" and at and words[at - 1] in of_what.MACHINES for at, word in enumerate(words))
+
+
+def _brakes_drag(words):
+    """As in "the trailer brakes drag": no strip is spoken of."""
+    return any(
+        word in ("drag", "drags", "dragging") and at and words[at - 1] in of_what.OTHER_PARTS
+        for at, word in enumerate(words)
+    )
 
 
 def _about_them(before):
@@ -160,7 +229,7 @@ def _another_life(before, inside, behind, number):
         noun = before[at + 1 :]
         if set(noun) & of_what.OWN_SUBJECTS:
             continue
-        several = noun[0] in of_what.SOME if noun else inside[-1].endswith("s")
+        several = noun[0] in of_what.SOME if noun else inside[-1:] != [] and inside[-1].endswith("s")
         vehicle = bool(of_what.VEHICLES & {*noun[:4], *inside, *behind[:2]})
         if several and word in of_what.DROVE and not number and (not at or before[at - 1] in of_what.DRIVERS):
             return True
@@ -177,4 +246,8 @@ def _hearsay(words):
 
 def _sold_by(words):
     """Is it told of something that is for sale: "this kit comes with", "it says on the tin"?"""
+    kit = [at for at, word in enumerate(words[:5]) if word in ("kit", "kits")]
+    behind = words[kit[0] + 1 :] if kit and kit[0] else []
+    if behind and words[0] in of_what.THEIR and behind[0] not in of_what.OWN_KIT:
+        return True
     return any(holds(list(words), text) for text in of_what.FOR_SALE)

@@ -22,7 +22,43 @@ LIKENED_TO = frozenset(word_list("a an my the some one your his her our any thos
 #: "Feels like", "looks like" and "more like" before something of which it is guessed that it is so.
 NOT_LIKENING = frozenset(word_list("looks sounds more something nothing anything would i you we"))
 NO_MORE = frozenset(word_list("no nothing not never little hardly barely"))
-IN_PLACE = (["instead", "of"], ["opposed", "to"], ["place", "of"])
+IN_PLACE = (
+    ["instead", "of"],
+    ["opposed", "to"],
+    ["place", "of"],
+    ["compared", "with"],
+    ["compared", "to"],
+    ["next", "to"],
+)
+#: Before "more like a": it is likened, and is not.
+BEHAVES = frozenset(word_list("drives feels goes handles behaves pulls revs rides stops drive feel go looks"))
+#: A flag of which this is the denial is none of this car.
+NOT_THE = (["not", "unlike"], ["not", "the"], ["not", "that"], ["not", "his"])
+#: Before "you" that is anybody.
+WHENEVER = frozenset(word_list("once when if whenever before until till after unless because where"))
+#: Behind a complaint that is no more.
+CURED_BEHIND = phrase_list(
+    "stopped, went away, disappeared, vanished, was cured, was fixed, was sorted, is cured, is sorted, is fixed, "
+    "got sorted, "
+    "got fixed, has gone, is gone, ceased, cleared up, cleared itself, is history, is no more, turned out, was "
+    "only, was just, "
+    "was down to, was caused by"
+)
+#: Beside these it stops and comes back.
+WHEN_CURED = frozenset(word_list("when if as whenever until till while pedal press dip"))
+CURES = frozenset(word_list("cured fixed stopped sorted cures fixes stops solved solves eliminated"))
+NOT_CURED = frozenset(word_list("not never nothing"))
+#: Machines with a clutch of their own.
+MACHINES = frozenset(
+    word_list(
+        "mower lawnmower winch fan compressor aircon con chainsaw strimmer tractor digger press lathe mill bike "
+        "motorbike "
+        "scooter quad kart boat overrun sprag starter viscous slipper centrifugal torque lockup"
+    )
+)
+THEIR = frozenset(word_list("the this that your their each every"))
+#: Behind "the kit": it is his own, or what for it is.
+OWN_KIT = frozenset(word_list("for in i we on must should has needs need my to that"))
 #: Words that begin a sentence and tell nothing.
 BEGINNINGS = frozenset(
     word_list("so well and but because see look ok right apparently obviously basically though cos as since yes no oh")
@@ -33,14 +69,26 @@ KINDS = frozenset(
         "ones engines motors lumps flywheels clutches gearboxes boxes cars vans trucks models types versions diesels "
         "petrols hybrids automatics turbos superchargers lorries bikes motorbikes motorcycles cables hydraulics "
         "slaves "
-        "covers discs plates bearings setups systems"
+        "covers discs plates bearings setups systems drives"
     )
 )
+#: Before a kind of things: these are this car's, or it is told of something else.
+OF_ONE = frozenset(
+    word_list(
+        "my our its it is has have got had was were this both two three four twin with on in for of by to new "
+        "need want "
+        "needs wants running runs and she he i we not no makes fitted does do did there"
+    )
+)
+#: Of these there are several in one car.
+OWN_PARTS = frozenset(word_list("plates discs covers bearings slaves cables hydraulics turbos superchargers"))
+#: Of these with "the" before it as well: "the diesels have".
+KINDS_WITH_THE = frozenset(word_list("ones diesels petrols hybrids automatics models versions"))
 WHICH = frozenset(
     word_list(
         "the these those all most some such any old new newer older modern big small cheap heavy light early "
         "late other "
-        "proper good bad little"
+        "proper good bad little worn sintered organic solid single dual double"
     )
 )
 THEY_DO = frozenset(
@@ -145,6 +193,7 @@ HEARSAY = phrase_list(
 FOR_SALE = phrase_list(
     "this kit comes, that kit comes, the kit comes, your kit comes, this kit has, that kit has, the kit has, "
     "your kit has, kit includes, kit includes a, kit says, listing says, on the tin, on the packet, on the label, "
-    "on the wrapper, label says, label reads, instructions say, leaflet says, blurb, box says, says on the box, "
+    "on the wrapper, label says, label reads, in my hand, another job, catalogue lists, website lists, lists it, "
+    "instructions say, leaflet says, blurb, box says, says on the box, "
     "advertised as, reviews say, reviews mention, one you sent, one they sent, you sent me"
 )

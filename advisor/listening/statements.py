@@ -54,23 +54,12 @@ class Statements(Hesitations):
             fact = self.facts[piece.heard.fact]
             speech = self._speech(fact.name)
             start, end, _ = self.parts[piece.part]
-            kinds = governed_by(
-                self.tokens,
-                self.text,
-                (start, end),
-                piece.start,
-                piece.end,
-                none=piece.heard.value == 0 or self.tokens[piece.start].word in ("under", "below"),
-                numbers=numbers,
-                symptom=speech.habit,
-            )
-            if speech.habit:
-                kinds.discard(frame.SEEMS)
-                if self._replaced_since(piece, end):
-                    kinds.add(frame.PAST)
+            none = piece.heard.value == 0 or self.tokens[piece.start].word in ("under", "below")
+            kinds = self._hangs_on(fact, piece.start, piece.end, piece.part, none=none, numbers=numbers)
+            if speech.habit and self._replaced_since(piece, end):
+                kinds.add(frame.PAST)
             if self._of_a_trade(piece, end):
                 kinds.add(frame.OTHER)
-            kinds |= self._said_of(piece, fact, speech)
             if _PLURALS & {token.word for token in self.tokens[piece.start : piece.end]}:
                 kinds.add(frame.OTHER)  # "I've had a dozen gearboxes out"
             if speech.ahead:
@@ -98,14 +87,20 @@ class Statements(Hesitations):
                 kinds -= {frame.PAST, frame.DOUBT}
             piece.hurdle = ", ".join(sorted(kinds))
 
-    def _said_of(self, piece, fact, speech):
-        """The frames of what the words around a piece are said of."""
-        start, end, _ = self.parts[piece.part]
+    def _hangs_on(self, fact, at, until, part, *, none=False, numbers=()):
+        """The frames of what governs the words at tokens ``at`` to ``until``, and of what they are said of."""
+        speech = self._speech(fact.name)
+        kinds = governed_by(
+            self.tokens, self.text, self.parts[part][:2], at, until, none=none, numbers=numbers, symptom=speech.habit
+        )
+        if speech.habit:
+            kinds.discard(frame.SEEMS)
+        start, end = min(self.parts[part][0], at), max(self.parts[part][1], until)  # words of several parts
         words = [token.word for token in self.tokens[start:end]]
-        return said_of(
-            words[: piece.start - start],
-            words[piece.start - start : piece.end - start],
-            words[piece.end - start :],
+        return kinds | said_of(
+            words[: at - start],
+            words[at - start : until - start],
+            words[until - start :],
             number=fact.kind == "number",
             trait=fact.kind != "number" and (speech.lasting or bool(fact.platform)),
             habit=speech.habit,

@@ -97,6 +97,8 @@ class Weighing(Tempered):
                 continue
             if any(holds(said, text) for text in (*_SELDOM, "once")) and not holds(said, "once a month"):
                 continue
+            if self._hangs_on(self.facts[match.fact], match.start, match.end, number) - {frame.GOODS}:
+                continue  # "ideally I'd do drag racing every week"
             for piece in self.pieces:
                 both = speech.beside.get(piece.heard.value)
                 if both is not None and piece.heard.fact == match.fact and not piece.hurdle:
