@@ -14,6 +14,7 @@ import pytest
 from advisor.knowledge import rules_in_force
 from advisor.versions import history as histories
 
+from .casebook.impacts import EDITS
 from .conftest import ROOT
 
 KILLS = 60
@@ -60,7 +61,11 @@ def kills(count=KILLS):
 def rows():
     """Kills, and the tests too long for the ordinary run."""
     code = pytest.main(["-q", "-x", str(ROOT / "tests/versions/long_desk.py")])
+    lines = str(ROOT / "tests/versions/test_compared.py::test_every_line_fits_the_page")
+    every = {**os.environ, "VERSIONS_EVERY_EDIT": "1"}
+    done = subprocess.run([sys.executable, "-m", "pytest", lines], cwd=ROOT, env=every, capture_output=True, text=True)
     return [
         ("drafts that a check stops", 3, "FAILED" if code else "all held"),
+        ("lines of every edit fit the page", len(EDITS), f"FAILED: {done.stdout[-500:]}" if done.returncode else "all"),
         kills(),
     ]

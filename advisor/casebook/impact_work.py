@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Self
 from ..deciding.decide import decider_of
 from ..deciding.recording import record
 from ..errors import AdvisorError, InputError
-from ..knowledge import load
+from ..knowledge import canonical, load
 from ..knowledge.sources import Content
 from . import histories, impact_sides, kept_files, stored_form
 from .book import Casebook
@@ -152,17 +152,29 @@ class Worker:
                 self._sides.pop(next(iter(self._sides)))
             stored = self._files(knowledge)
             old = decider_of(kept_files.content(stored))
-            with stored.laid_out() as sources:
-                kits, platforms, parts = (
-                    getattr(load, name)(getattr(sources, name), self.new) for name in ("kits", "platforms", "parts")
-                )
-                load.check_together(kits, platforms, parts)
+            kits, platforms, parts = self._records(stored, old)
             new = decider_of(Content(self.new, kits, platforms, parts, old.shop.hashes, old.shop.about))
             self._sides[knowledge] = old, new
         return self._sides[knowledge]
 
+    def _records(self, stored, old):
+        """The stored kits, platforms and parts by the new rules: read anew only where those read them otherwise."""
+        if _records_read_by(old.knowledge) == _records_read_by(self.new):
+            return old.shop.kits, old.shop.platforms, old.shop.parts
+        with stored.laid_out() as sources:
+            kits, platforms, parts = (
+                getattr(load, name)(getattr(sources, name), self.new) for name in ("kits", "platforms", "parts")
+            )
+            load.check_together(kits, platforms, parts)
+        return kits, platforms, parts
+
     def _files(self, knowledge):
         return kept_files.fetch(self.book.store, knowledge)
+
+
+def _records_read_by(knowledge):
+    """What of some knowledge decides how records are read, as one text: their fields, facts and facings."""
+    return canonical.text([getattr(knowledge, part) for part in ("kit_fields", "facts", "figures", "facings")])
 
 
 @contextlib.contextmanager

@@ -370,12 +370,15 @@ def decider_of(content: "Content", *, isolated: bool = False) -> "Decider":
     ``isolated``: the C engine runs in a process of its own, so that its crash is an error and not the program's end.
     """
     from ..engine import prepared
-    from ..engine.compare import TwoEngines, available_engines
+    from ..engine.compare import TwoEngines, available_engines, engines_of
 
     key = content.knowledge_key
     held = prepared.fetch(key)
     engines = {
-        stage: TwoEngines(content.knowledge, stage, isolated=isolated, prepared=held.get(stage)) for stage in STAGES
+        stage: TwoEngines(content.knowledge, stage, isolated=True, prepared=held.get(stage))
+        if isolated
+        else engines_of(content.knowledge, stage, held.get(stage))
+        for stage in STAGES
     }
     if key and not held:
         prepared.keep(key, {stage: engine.prepared for stage, engine in engines.items()})

@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 #: What one engine makes of a case.
 Outcome = Derivation | ConflictError
 
-#: Compiled engines kept for each thread; a program works with one or two rule sets at a time.
-_KEPT = 6
+#: Compiled engines kept for each thread, one for each stage: a program works with two or three rule sets at a time.
+_KEPT = 9
 _cache = threading.local()
 
 
@@ -97,6 +97,21 @@ class TwoEngines:
         return Agreed(outcomes[0], names, len(outcomes) > 1)
 
 
+def engines_of(knowledge: Knowledge, stage: str, prepared: Prepared | None = None) -> TwoEngines:
+    """The `TwoEngines` of a stage of some knowledge, compiled once for this thread: the last few are kept."""
+    kept = _cache.__dict__.setdefault("engines", {})
+    key = (id(knowledge), stage, available_engines())
+    if key in kept:
+        kept[key] = kept.pop(key)
+    else:
+        while len(kept) >= _KEPT:
+            kept.pop(next(iter(kept)))
+        # The knowledge is kept beside, so that its identity is not given to another while the entry lives.
+        kept[key] = (knowledge, TwoEngines(knowledge, stage, prepared=prepared))
+    engines: TwoEngines = kept[key][1]
+    return engines
+
+
 def derive_twice(
     knowledge: Knowledge,
     stage: str,
@@ -105,14 +120,7 @@ def derive_twice(
     tracer: Tracer | None = None,
 ) -> Agreed:
     """`TwoEngines.derive`, with the compiled engines kept for the next call with the same knowledge."""
-    kept = _cache.__dict__.setdefault("engines", {})
-    key = (id(knowledge), stage)
-    if key not in kept:
-        while len(kept) >= _KEPT:
-            kept.pop(next(iter(kept)))
-        # The knowledge is kept beside, so that its identity is not given to another while the entry lives.
-        kept[key] = (knowledge, TwoEngines(knowledge, stage))
-    return kept[key][1].derive(facts, answered, tracer)
+    return engines_of(knowledge, stage).derive(facts, answered, tracer)
 
 
 def _outcome(evaluator: Evaluator, facts: Facts, answered: Collection[str], tracer: Tracer | None) -> Outcome:

@@ -4,7 +4,7 @@ replaced only by one that says so, with the hash of what it replaces.
 After an upgrade that hash tells whether what was replaced has changed underneath.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, MutableMapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -46,8 +46,11 @@ class House:
     replaced: tuple[Replaced, ...] = ()
 
 
-def lay_over(roots: Mapping[str, Node], folder: Path) -> House:
-    """Put the single files of a house into the shipped ``roots``; ErrorList with all that is wrong."""
+def lay_over(roots: MutableMapping[str, Node], folder: Path) -> House:
+    """Put the single files of a house into the shipped ``roots``; ErrorList with all that is wrong.
+
+    What is laid over is a copy: the nodes of the shipped files stand as they were read.
+    """
     errors: list[AdvisorError] = []
     files: list[tuple[str, Node]] = []
     replaced: list[Replaced] = []
@@ -55,6 +58,7 @@ def lay_over(roots: Mapping[str, Node], folder: Path) -> House:
         path = folder / f"{name}.yaml"
         if path.is_file():
             try:
+                roots[name] = _copy(roots[name])
                 _single(roots[name], path, name, errors)
             except ErrorList as several:
                 errors += several.errors
@@ -113,6 +117,11 @@ def _single(shipped, path, name, errors):
                 )
             else:
                 shipped[part].value[key] = node
+
+
+def _copy(root):
+    """A file's root whose parts may be added to."""
+    return Node({part: Node(node.value.copy(), *_places(node)) for part, node in root.value.items()}, *_places(root))
 
 
 def _places(root):

@@ -1,5 +1,6 @@
 """The door of this room: rules, kits, platforms, parts and cases from files to typed, checked content."""
 
+import functools
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,9 @@ __all__ = ["case", "case_text", "check_together", "kits", "knowledge", "parts", 
 
 #: Files that an older rule set, or a small one, does without.
 OPTIONAL_FILES = ("edition", "estimates")
+#: Files of rules whose nodes are kept while the program runs: who compares, tries or adopts reads the rules several
+#: times, and most files stand as they stood.
+FILES_KEPT = 160
 SINGLE_FILES = ("vocabulary", "questions", "calculations", "facings", "order", "workshop")
 
 
@@ -164,10 +168,17 @@ def _add_contradictions(facts, rule_files):
         )
 
 
+@functools.lru_cache(FILES_KEPT)
+def _sound(name, body, kind):
+    """The root node of a file of rules of such a form, not to be written to; it stands for the next reading too."""
+    root = strict_yaml.loads(body, name, error=KnowledgeError)
+    shapes.check(root, kind, KnowledgeError)
+    return root
+
+
 def _open(path, kind, errors, keep):
     try:
-        root = strict_yaml.load(path, error=KnowledgeError)
-        shapes.check(root, kind, KnowledgeError)
+        root = _sound(str(path), strict_yaml.bytes_of(path), kind)
     except StoreError as error:
         errors.append(KnowledgeError(error.what, where=error.where, remedy=error.remedy))
     except ErrorList as several:

@@ -101,12 +101,17 @@ def load(
     under which an empty value is allowed, ``name`` how the file is called in messages.
     """
     name = name or str(path)
+    return loads(bytes_of(path, limit, name), name, error=error, limit=limit, nulls=nulls)
+
+
+def bytes_of(path: str | Path, limit: int = KNOWLEDGE_LIMIT, name: str | None = None) -> bytes:
+    """What a file holds, ``limit`` bytes and a little at most; StoreError where it cannot be read."""
     try:
-        data = disk.read(path, limit)
+        return disk.read(path, limit)
     except OSError as fault:
         reason = "is not there" if isinstance(fault, FileNotFoundError) else f"cannot be read ({fault.strerror})"
-        raise StoreError(f"the file {reason}.", where=Position(name), remedy="Check the name and the rights.") from None
-    return loads(data, name, error=error, limit=limit, nulls=nulls)
+        where = Position(name or str(path))
+        raise StoreError(f"the file {reason}.", where=where, remedy="Check the name and the rights.") from None
 
 
 def loads(

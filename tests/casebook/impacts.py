@@ -18,7 +18,7 @@ from advisor.errors import AdvisorError
 from advisor.knowledge import load
 
 from ..callers import plain_decider_of
-from . import shelf
+from . import shelf, stores
 
 STREET, DRAG, NOTHING, MISSING = "mild-street-tune", "drag-never-bedded", "nothing-fits", "answers-missing"
 NAMES = (STREET, DRAG, NOTHING, MISSING)
@@ -117,13 +117,24 @@ EDITS["a caution less, and a set-up text"] = (*EDITS["a caution less"], *EDITS["
 @functools.cache
 def edited(what):
     """(folder, Knowledge, Files) of the rules with one edit."""
-    folder = shelf.own_folder() / "edited" / what.replace(" ", "-")
+    return rules_with(what.replace(" ", "-"), EDITS[what])
+
+
+def rules_with(name, edits):
+    """(folder, Knowledge, Files) of the rules with some edits, each (file, text before, text after).
+
+    All such rules are read under one name, at which they stand by turns: so files that were not edited are read once.
+    """
+    folder = shelf.own_folder() / "edited" / name
     shutil.copytree(shelf.folder() / "rules", folder)
-    for name, before, after in EDITS[what]:
-        text = (folder / name).read_text(encoding="utf-8")
-        assert before in text, (name, before)
-        (folder / name).write_text(text.replace(before, after), encoding="utf-8")
-    return folder, load.knowledge(folder), Files.of(shelf.sources(rules=folder))
+    for file, before, after in edits:
+        text = (folder / file).read_text(encoding="utf-8")
+        assert before in text, (file, before)
+        (folder / file).write_text(text.replace(before, after), encoding="utf-8")
+    by_turns = shelf.own_folder() / "edited" / "by-turns"
+    by_turns.unlink(missing_ok=True)
+    by_turns.symlink_to(folder, target_is_directory=True)
+    return folder, load.knowledge(by_turns), Files.of(shelf.sources(rules=folder))
 
 
 def filled(path):
@@ -134,6 +145,17 @@ def filled(path):
     return book
 
 
+def four(path):
+    """As `filled`; a file is a copy of one that was filled once."""
+    if stores.OnServer.in_force:
+        return filled(path)
+    first = shelf.own_folder() / "four.sqlite"
+    if not first.exists():
+        filled(first).close()
+    shutil.copy(first, path)
+    return Casebook(path)
+
+
 @functools.cache
 def seen(what):
     """`look` at a casebook with the four cases and nothing else, once for each edit."""
@@ -142,7 +164,8 @@ def seen(what):
     os.environ["XDG_CACHE_HOME"] = str(folder / "cache")
     try:
         if not (folder / "casebook.sqlite").exists():
-            filled(folder / "casebook.sqlite").close()
+            folder.mkdir(exist_ok=True)
+            four(folder / "casebook.sqlite").close()
         with Casebook(folder / "casebook.sqlite", write=False) as book:
             return look(book, what)
     finally:

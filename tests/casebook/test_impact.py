@@ -4,7 +4,6 @@ import contextlib
 import dataclasses
 import multiprocessing
 import os
-import shutil
 import signal
 import subprocess
 import sys
@@ -15,10 +14,10 @@ import pytest
 
 from advisor.casebook import book as books, impact, impact_result, impact_work, program
 from advisor.casebook.kept_files import Files
+from advisor.cli import main
 from advisor.deciding.case_part import case_part
 from advisor.deciding.decision_record import DecisionRecord
 from advisor.errors import StoreError
-from advisor.knowledge import load
 from advisor.knowledge.case_model import Answer
 
 from . import shelf
@@ -35,8 +34,9 @@ from .impacts import (
     classes,
     compare_one_by_one,
     edited,
-    filled,
+    four,
     look,
+    rules_with,
     seen,
 )
 
@@ -45,7 +45,7 @@ from .impacts import (
 def book(tmp_path, monkeypatch):
     """A casebook with four cases to add to; results of runs go to a cache of its own."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
-    with filled(tmp_path / "casebook.sqlite") as opened:
+    with four(tmp_path / "casebook.sqlite") as opened:
         yield opened
 
 
@@ -140,18 +140,14 @@ def test_an_answer_without_a_place_cannot_be_replayed():
 
 
 def test_rules_that_disagree_cost_only_the_cases_they_disagree_about(book):
-    folder = shelf.own_folder() / "edited" / "conflict"
-    shutil.copytree(shelf.folder() / "rules", folder)
-    demand = folder / DEMAND
-    text = demand.read_text(encoding="utf-8")
     extra = (
         "  - id: use-factor-heavy-torque\n    title: A factor given twice\n"
         "    when: {engine_torque: {between: [360 N m, 380 N m]}, tyre_grip: summer}\n"
         "    conclude: {use_factor: 1.15}\n    because: For a test.\n    basis: {kind: judgement}\n\n"
     )
     marker = "  - id: use-factor\n"
-    demand.write_text(text.replace(marker, extra + marker), encoding="utf-8")
-    found = impact.run(book, load.knowledge(folder), Files.of(shelf.sources(rules=folder)), processes=1)
+    _, knowledge, files = rules_with("conflict", [(DEMAND, marker, extra + marker)])
+    found = impact.run(book, knowledge, files, processes=1)
     results = {one.number: one for one in found.state.results()}
     found.state.close()
     assert results[1].kind == impact_result.LOST
@@ -264,7 +260,7 @@ def test_a_stopped_run_goes_on_where_it_was(book, monkeypatch):
     assert told == [4, 5]
 
 
-def test_interrupt_at_the_terminal_leaves_no_process_and_can_go_on(book, tmp_path):
+def test_interrupt_at_the_terminal_leaves_no_process_and_can_go_on(book, tmp_path, capsys):
     for name in NAMES:
         shelf.save(book, name)
     folder, *_ = edited("a factor")
@@ -302,12 +298,10 @@ def test_interrupt_at_the_terminal_leaves_no_process_and_can_go_on(book, tmp_pat
         assert "Traceback" not in complaints
     with pytest.raises(ProcessLookupError):
         os.killpg(run.pid, 0)
-    again = subprocess.run(
-        [*command, "--processes", "1"], cwd=shelf.ROOT, capture_output=True, text=True, env=dict(os.environ)
-    )
-    assert again.returncode == 0, again.stderr
-    assert "8 cases" in " ".join(again.stdout.split())
-    assert "other pick" in again.stdout
+    assert main([*command[3:], "--processes", "1"]) == 0
+    again = capsys.readouterr().out
+    assert "8 cases" in " ".join(again.split())
+    assert "other pick" in again
 
 
 def test_a_process_that_is_ended_costs_one_clear_error_and_no_result(book, monkeypatch):
@@ -335,14 +329,10 @@ def test_answers_are_carried_over_into_other_units():
     from advisor.casebook.carrying_over import carried_over
 
     old = shelf.decider().knowledge
-    folder = shelf.own_folder() / "edited" / "units"
-    shutil.copytree(shelf.folder() / "rules", folder)
-    words = folder / WORDS
-    text = words.read_text(encoding="utf-8")
-    head, tail = text.split("  crank_end_float:", 1)
-    first, rest = tail.split("unit: mm", 1)
-    words.write_text(f"{head}  crank_end_float:{first}unit: m{rest}", encoding="utf-8")
-    new = load.knowledge(folder)
+    text = (shelf.folder() / "rules" / WORDS).read_text(encoding="utf-8")
+    start = text.index("  crank_end_float:")
+    before = text[start : text.index("unit: mm", start) + len("unit: mm")]
+    _, new, _ = rules_with("units", [(WORDS, before, before.removesuffix("mm") + "m")])
     case = books.stored_form.case_of(case_part(shelf.cases()[STREET]))
     case.answers["crank_end_float"] = Answer(0.12, "measured")
     answer = carried_over(case, old, new).answers["crank_end_float"]
