@@ -101,7 +101,8 @@ class Speech:
     unit; ``to_come``: values that tell of what is still to come, and nothing where they are said of what was;
     ``elsewhere``: another thing -> words: spoken of just before it is meant, unless one of these is spoken of too;
     ``fitted``: it is something fitted, which is not there where it is said to be off, broken or never used;
-    ``seldom``: value -> the value it becomes where it is so now and then only.
+    ``seldom``: value -> the value it becomes where it is so now and then only;
+    ``wished``: it is about how something must be, which how it is today does not tell.
     """
 
     phrases: dict = field(default_factory=dict, hash=False)
@@ -133,6 +134,7 @@ class Speech:
     elsewhere: dict = field(default_factory=dict, hash=False)
     fitted: bool = False
     seldom: dict = field(default_factory=dict, hash=False)
+    wished: bool = False
 
 
 @frozen

@@ -77,6 +77,7 @@ def read_speech(
             implies=_implied(name, kind, choices, heard["implies"], faults) if "implies" in heard else {},
             lasting=yes("lasting"),
             fitted=yes("fitted"),
+            wished=yes("wished"),
             habit=yes("habit"),
             needs=words("needs"),
             mainly=yes("mainly"),

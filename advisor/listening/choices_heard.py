@@ -11,13 +11,15 @@ from .hearing import Asked, Heard
 from .phrases import Match, denied
 from .phrases_counted import PhrasesCounted
 from .taken_apart import Piece, number_text
-from .word_lists import phrase_list, word_list
+from .word_lists import holds, phrase_list, word_list
 
 _YES = frozenset(word_list("yes yeah yep yup aye y correct right definitely sure"))
 #: A wish that could be done without: it is asked whether it must be.
 _NICE = phrase_list("be nice, be lovely, nice to have, if possible, ideally, a bonus, be handy")
 _NO = frozenset(word_list("no nope nah n never none nothing nil zero"))
 
+#: What is wished done to what is worn: it is worn for all that.
+TO_REPLACE = frozenset(word_list("replaced replacing changed changing renewed renewing swapped swapping"))
 _PERSONS = frozenset(("i", "we", "you", "he", "she", "they"))
 _HARDLY = frozenset(("nearly", "almost", "just", "have"))
 _THE = frozenset(("the", "my", "me", "that"))
@@ -91,7 +93,8 @@ class Choices(PhrasesCounted):
             )
             return
         said = [token.word for token in self.tokens[slice(*self.parts[number][:2])]]
-        if fact.speech is not None and fact.speech.ahead and _NICE.stand_in(said):
+        nice = _NICE.stand_in(said) and not holds(said, "be nice and")
+        if fact.speech is not None and fact.speech.ahead and nice:
             readings = tuple(
                 self._choice(fact.name, choice, match.start, match.end)
                 for choice in dict.fromkeys((value, *(fact.choices or (True, False))[::-1]))
@@ -318,6 +321,8 @@ class Choices(PhrasesCounted):
             kinds.discard(frame.AS_NEW)
         if fact.speech is not None and fact.speech.habit:
             kinds.discard(frame.CONDITION)
+            if TO_REPLACE & self._words_of(number):
+                kinds.discard(frame.WISH)  # "a slipping clutch I want changed"
         if getattr(fact, "shown_as", "") == "money":
             kinds -= {frame.DOUBT, frame.CONDITION}  # "if it's under six hundred quid" is what there is to spend
         if fact.speech is not None and fact.speech.anybody:

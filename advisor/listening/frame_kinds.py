@@ -4,6 +4,8 @@ OTHER, PAST, AHEAD, WISH = "another car", "past", "ahead", "a wish"
 CONDITION, CARRIED, AS_NEW = "a condition", "still ahead", "as it was new"
 QUESTION, DOUBT, WITHDRAWN = "question", "doubt", "taken back"
 GOODS = "a paper or a price"
+#: Of how something must be, it tells how it is today.
+AS_TODAY = "how it is today"
 #: What it is only likened to or taken for; of how a clutch behaves the same words simply tell.
 SEEMS = "only likened"
 

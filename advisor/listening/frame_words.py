@@ -247,6 +247,14 @@ AHEAD = phrase_list(
     "get, "
     "like to get, tempted, on the cards, in the pipeline"
 )
+#: What somebody has to offer, or says it could have: nothing of it is on the car.
+OFFERED = phrase_list(
+    "offers me, offered me, offer me, offers us, offered us, has offered, was offered, been offered, were offered, "
+    "offering me, wants to sell me, want to sell me, wanted to sell me, tried to sell me, trying to sell me, try to "
+    "sell me, promises, promise me, promises me, wanted to put, wanted to fit, wanted to do, would do me, could do "
+    "me, you can get, can get out of it, could get out of it, can be had, these make, these give, would take it, would "
+    "bring it, will fit a, will put a, will bolt a, will add, will get a, comes the, comes a bigger"
+)
 #: A wish: what is asked for says nothing of the car, what the car is nobody wishes for. ("I'd like" is heard as "I
 #: like".)
 WISH = phrase_list(

@@ -7,7 +7,7 @@ import re
 from collections.abc import Collection, Sequence
 
 from ..knowledge.spoken import Token
-from . import frame_words, not_so_now
+from . import frame_words, not_so_now, told_around
 from .frame_kinds import (
     AHEAD,
     AS_NEW,
@@ -161,8 +161,10 @@ def frames(
         ):
             kinds.add(PAST)
         gone_on = _done(plain) and any(holds(plain, mark) for mark in ("over the winter", "over winter"))
-        ahead = [mark for mark in frame_words.AHEAD.found(words, answers) if not (gone_on and mark.startswith("over"))]
-        if ahead or frame_words.STILL_TO_COME.stand_in(plain):
+        to_come = [
+            mark for mark in frame_words.AHEAD.found(words, answers) if not (gone_on and mark.startswith("over"))
+        ]
+        if to_come or frame_words.STILL_TO_COME.stand_in(plain) or frame_words.OFFERED.stand_in(plain):
             kinds.add(AHEAD)
         if frame_words.AS_NEW.stand_in(words, answers):
             kinds.add(AS_NEW)
@@ -225,7 +227,16 @@ def frames(
                 by_part[number - 1].add(PAST)  # "the diff was 3.5 but I've put a 4.3 in"
     _one_of_two_cars(by_part, [[token.word for token in tokens[start:end]] for start, end, _ in parts])
     _not_meant(by_part, [" ".join(tokens[at].word for at in range(start, end)) for start, end, _ in parts])
-    _said_of_before(by_part, [[token.word for token in tokens[start:end]] for start, end, _ in parts])
+    several = [[token.word for token in tokens[start:end]] for start, end, _ in parts]
+    _said_of_before(by_part, several)
+    ahead = [bool(kinds & {AHEAD, CARRIED, OTHER}) for kinds in by_part]
+    for kind, numbers in (
+        (PAST, told_around.gone_by(several, [_was(words) for words in several])),
+        (AHEAD, told_around.to_come(several, ahead)),
+        (WITHDRAWN, told_around.declined(several, ahead)),
+    ):
+        for number in numbers:
+            by_part[number].add(kind)
     for number, (start, end, _) in enumerate(parts):
         said = " ".join(token.word for token in tokens[start:end])
         if (

@@ -181,35 +181,6 @@ class NumberContext(Pointing):
         ]
         return len(others) <= 2
 
-    def _elsewhere(self, fact, number):
-        """Do words stand in that part beside which a number is about something else?"""
-        if fact.shown_as == "money" and any(
-            self.facts[pointer.fact].unit == "rpm" and self.part_of(pointer.start) == number - 1
-            for pointer in self.pointers
-        ):
-            return True  # "I change up early, two and a half thousand tops"
-        if fact.speech is None or not fact.speech.not_with:
-            return False
-        start, end, _ = self.parts[number]
-        own = {
-            at
-            for pointer in self.pointers
-            if pointer.fact == fact.name
-            for at in range(pointer.start, pointer.end)
-            if pointer.solid > 1
-        }
-        own |= {at for number in self.numbers for at in range(number.start, number.end)}
-        own |= {
-            at for value in self.values if value.solid > 1 for at in range(value.start, value.end)
-        }  # "all wheel drive and weighs"
-        stems = [
-            self.listener.phrases.mended(self.tokens[at])
-            for at in range(start, end)
-            if at not in own and self.tokens[at].word not in spoken.SLIGHT
-        ]
-        words = [spoken.phrase(text) for text in fact.speech.not_with]
-        return any(tuple(stems[at : at + len(wanted)]) == wanted for wanted in words for at in range(len(stems)))
-
     def _tells_more(self, heard_number, number):
         """The speed of a power said just before: "380 hp at 6500", "75 shot, comes in from three and a half"."""
         for fact in self.listener.numbers:

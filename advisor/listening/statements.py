@@ -1,12 +1,15 @@
 """Which of the things heard are statements about this car as it is: not of another, not wished, not long gone."""
 
 from . import frame_kinds as frame
+from .as_it_is import told_of_today
+from .choices_heard import TO_REPLACE
 from .frame_words import CHANGED, TO_BE_DONE
 from .governing import asks_for, governed_by
 from .hesitations import Hesitations
 from .not_so_now import mended_since
 from .out_of_use import out_of_use
 from .said_of import said_of
+from .told_around import was_replaced
 from .word_lists import word_list
 
 #: Before "one": not the one that is spoken of, or nobody knows which.
@@ -70,6 +73,13 @@ class Statements(Hesitations):
                 kinds -= {frame.OTHER, frame.PAST}
             if piece.heard.value is False and self.tokens[piece.start].word == "no":
                 kinds.discard(frame.PAST)  # "there's no free play in it any more"
+            said = [token.word for token in self.tokens[start:end]]
+            if speech.habit and was_replaced(said, piece.start - start):
+                kinds.add(frame.PAST)
+            if speech.habit and TO_REPLACE & set(said):
+                kinds.discard(frame.WISH)  # "a slipping clutch I want changed"
+            if speech.wished and told_of_today(self.tokens, self.parts, piece.part, piece.end):
+                kinds.add(frame.AS_TODAY)
             if not speech.habit and self._is_off(piece, end):
                 kinds.add(frame.PAST)
             if self._of_that_one(piece, start):
