@@ -221,22 +221,22 @@ def frames(
                 by_part[number - 1].add(PAST)  # "it juddered when pulling away in those days", "when my dad had it"
             by_part[number] |= by_part[number - 1] - {CONDITION}  # "the last clutch used to slip when it got hot"
         if number and tokens[start - 1].word == "but" and parts[number - 1][1] == start - 1:
-            before = {token.word for token in tokens[parts[number - 1][0] : start]}
+            earlier = {token.word for token in tokens[parts[number - 1][0] : start]}
             here = [token.word for token in tokens[start : start + 4]]
-            if before & {"was", "were"} and here[:1] in (["i"], ["we"]) and frame_words.CHANGED & set(here):
+            if earlier & {"was", "were"} and here[:1] in (["i"], ["we"]) and frame_words.CHANGED & set(here):
                 by_part[number - 1].add(PAST)  # "the diff was 3.5 but I've put a 4.3 in"
     _one_of_two_cars(by_part, [[token.word for token in tokens[start:end]] for start, end, _ in parts])
     _not_meant(by_part, [" ".join(tokens[at].word for at in range(start, end)) for start, end, _ in parts])
     several = [[token.word for token in tokens[start:end]] for start, end, _ in parts]
     _said_of_before(by_part, several)
-    ahead = [bool(kinds & {AHEAD, CARRIED, OTHER}) for kinds in by_part]
+    ahead = [bool(several_kinds & {AHEAD, CARRIED, OTHER}) for several_kinds in by_part]
     for kind, numbers in (
         (PAST, told_around.gone_by(several, [_was(words) for words in several])),
         (AHEAD, told_around.to_come(several, ahead)),
         (WITHDRAWN, told_around.declined(several, ahead)),
     ):
-        for number in numbers:
-            by_part[number].add(kind)
+        for place in numbers:
+            by_part[place].add(kind)
     for number, (start, end, _) in enumerate(parts):
         said = " ".join(token.word for token in tokens[start:end])
         if (
