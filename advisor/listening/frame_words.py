@@ -302,7 +302,8 @@ NOT_DONE_YET = phrase_list(
     "that is to come, that is next, "
     "not hooked up, not connected, not plumbed in, not wired up, not wired in, not fitted yet, "
     "not installed yet, not on it yet, not on yet, not in it yet, not in yet, not working yet, "
-    "yet to go on, yet to be fitted, still in the box, still in its box"
+    "yet to go on, yet to be fitted, still in the box, still in its box, still in the shed, still in the garage, "
+    "still in the loft, still in the boot, still on the shelf, sat in the shed, sat in the garage, sitting in the shed"
 )
 OF_SOMETHING_ELSE = phrase_list(
     "it is not for that, this is not for that, not that one, that is not the one, not about that, not for that one, "

@@ -356,7 +356,8 @@ def _said_of_before(frames_so_far, several):
                 if gone in several[before] or (before and gone in several[before - 1] and _fragment(rest)):
                     frames_so_far[before].add(PAST)
         for kind, phrases in _BACKWARDS:
-            if not phrases.stand_in(words):
+            at_play = "messing" in words and {"about", "around"} & set(words)
+            if not phrases.stand_in([word for word in words if word != "messing"] if at_play else words):
                 continue
             if kind == DOUBT and any(frame_words.CONFIRMED.stand_in(later) for later in several[number + 1 :]):
                 continue
@@ -450,6 +451,8 @@ def _question(words, first):
         return True
     if words[:2] == ["does", "one"] and words[2:3] in (["and"], ["point"]):
         return False  # "does one and a half bar"
+    if words[:3] == ["does", "the", "quarter"]:
+        return False  # "does the quarter at 112"
     if words[:3] == ["is", "the", "first"]:
         return False  # "..., is the first time I do one"
     if words[0] in ("was", "were") and words[1:2] in (["a"], ["an"]):

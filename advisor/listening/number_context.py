@@ -92,7 +92,7 @@ class NumberContext(Pointing):
         if kind == "torque" and fact.speech is not None and fact.speech.by_unit:
             return []
         following = self.tokens[heard_number.end].word if heard_number.end < len(self.tokens) else ""
-        if following in self.listener.counted:
+        if following in self.listener.counted or (following == "in" and kind == "mass"):
             return []  # "tows it five days a week, three tonne"
         said = {other.unit for other in self.numbers if not other.kind and other.dimension == kind}
         several = [unit.name for unit in said if unit is not None] if len(said) == 1 else []

@@ -13,6 +13,9 @@ from .word_lists import word_list
 VALUE, NAME, UNSETTLED = "value", "name", "unsettled"
 #: A phrase that counts only where its fact was asked for or pointed to, and one that does as a whole part as well.
 _OWN, _ALONE = "own", "alone"
+#: By how much time something is counted.
+_PER = frozenset(("a", "per", "each", "every"))
+_SPANS = frozenset(("day", "week", "month", "year", "season"))
 #: Words between a denial and what it denies: "not a very heavy pedal".
 _REACH = 3
 #: Behind the "no" of an answer: of what is told.
@@ -40,7 +43,8 @@ class _Phrase:
     """A phrase of the vocabulary: its stems, what it says of which fact, how far by itself (as `_texts`).
 
     ``small``: its small words belong to it; ``been``: the participle behind its "been"; ``subject``: it has an "it" of
-    its own; ``done_to_it``: it ends with what is done to "it", which must then be said.
+    its own; ``done_to_it``: it ends with what is done to "it", which must then be said; ``rate``: it says by how
+    much time itself, "launches a day".
     """
 
     stems: tuple[str, ...]
@@ -52,6 +56,7 @@ class _Phrase:
     been: str
     subject: bool
     done_to_it: bool
+    rate: bool
 
 
 class Phrases:
@@ -80,6 +85,7 @@ class Phrases:
                         been=words[-1] if "been" in words else "",
                         subject=bool({"it", "she"} & set(words)),
                         done_to_it=kind == UNSETTLED and words[-1:] == ["it"] != list(stems[-1:]),
+                        rate=len(words) < 2 or words[-2] in _PER,
                     )
                 )
             for text in speech.not_with if speech is not None else ():
@@ -207,6 +213,8 @@ def _stands(said: _Phrase, tokens: Sequence[Token], run):
         return False  # "other than that noise it's fine" is not "noise is fine"
     if said.been and _somebody(tokens, run, said.been):
         return False  # "I have not touched it" is not "it has not been touched"
+    if not said.rate and tokens[run[-1]].word in _SPANS and tokens[run[-1] - 1].word in _PER:
+        return False  # "launches a day" are no launch days
     behind = tokens[run[-1] + 1].word if run[-1] + 1 < len(tokens) else ""
     return not said.done_to_it or behind in ("it", "this", "that", "them")  # "I'm doing hill starts" fits no clutch
 

@@ -32,7 +32,13 @@ _ASKED_FOR = frozenset(
 _LITTLE = frozenset(word_list("bit little slight slightly some touch tad odd small"))
 _MAY_BE = phrase_list(
     "fine, ok, okay, alright, all right, acceptable, put up with, live with, no bother, no problem, not a problem, "
+    "not hurt, will not kill, "
     "not bother, not mind, no big deal, cope with, not worry, bearable, tolerable, can take, can handle, accept"
+)
+#: What a clutch does, and beside it the words by which that is asked of the next one.
+_DOES = frozenset(word_list("takes pulls moves bites engages grips"))
+_ASKED_OF_IT = _ASKED_FOR | frozenset(
+    word_list("if provided so that long one which hope would will matter bothered fussed worried how rather")
 )
 
 
@@ -51,10 +57,16 @@ class Tempered(Statements):
                 piece.heard = replace(self._choice(fact.name, less, piece.start, piece.end))
             if speech.habit and (self._may_be(piece) or self.tokens[max(0, piece.start - 1)].word == "any"):
                 continue  # "any noise from the bearing means trouble"
-            if speech.ahead and fact.kind == "choice" and fact.name != self.about and _as_today(words):
+            is_so = _as_today(words) or self._does_so(piece, words)
+            if speech.ahead and fact.kind == "choice" and fact.name != self.about and is_so:
                 piece.hurdle = ", ".join(filter(None, (piece.hurdle, frame.PAST)))
             kept.append(piece)
         self.pieces = kept
+
+    def _does_so(self, piece, words):
+        """Is it what it does, "it takes up smooth as butter", and nothing that is asked of the next one?"""
+        inside = {token.word for token in self.tokens[piece.start : piece.end]}
+        return bool(inside & _DOES) and not set(words) & _ASKED_OF_IT
 
     def _may_be(self, piece):
         """As in "a slight rattle in neutral's fine", of something that is only allowed to be so."""

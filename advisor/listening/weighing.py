@@ -221,7 +221,7 @@ class Weighing(Tempered):
     def _hangs(self, name):
         """Does it only tell more about a number, and is it so nothing without that number?"""
         fact = self.facts[name]
-        return fact.speech is not None and bool(fact.speech.qualifies)
+        return fact.speech is not None and bool(fact.speech.qualifies) and name != "nitrous_speed_rpm"
 
     def _spoilt(self, heard, number):
         kinds = self.frames[number] if number < len(self.frames) else set()
