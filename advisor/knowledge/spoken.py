@@ -44,13 +44,26 @@ _TOKEN = re.compile(
 #: No word has a letter three times over: a slip of the finger.
 _THRICE = re.compile(r"([^\W\d_])\1\1+")
 _PLAIN = str.maketrans({"\u2019": "'", "\u2018": "'", "\u2013": "-", "\u2014": "-", "\u2212": "-", "\u2044": "/"})
+#: Words whose last g is not said: "slippin", and "slippin'" as it is written with a sign.
+_CUT_SHORT_WORDS = """
+    slippin draggin grabbin gettin runnin puttin sittin hittin cuttin spinnin goin doin makin takin towin
+    pullin pushin talkin lookin thinkin drivin racin workin comin fixin changin shiftin squealin squeakin
+    chirpin whinin grindin leakin drippin rattlin shakin judderin burnin smokin buyin askin callin ringin
+    driftin haulin cruisin launchin boltin fittin fiddlin ridin turnin revvin bitin catchin tryin usin
+    wantin needin planin plannin havin bein
+"""
+_CUT_SHORT = frozenset(_CUT_SHORT_WORDS.split())
 _SHORT = {"can't": "can not", "cant": "can not", "won't": "will not", "wont": "will not", "shan't": "shall not",
           "dont": "do not", "doesnt": "does not", "isnt": "is not", "didnt": "did not", "wasnt": "was not",
           "im": "i am", "ive": "i have", "gonna": "going to", "wanna": "want to", "cannot": "can not",
           "ain't": "is not", "aint": "is not",
           "tires": "tyres", "tire": "tyre", "gotta": "got to", "thats": "that is",
           "teh": "the", "hte": "the", "adn": "and", "wiht": "with", "taht": "that",
-          "waht": "what",
+          "waht": "what", "wen": "when", "u": "you", "ur": "your", "coz": "because",
+          "cos": "because", "cuz": "because", "tho": "though", "itll": "it will", "shes": "she is", "hes": "he is",
+          "theres": "there is", "havent": "have not", "hasnt": "has not", "hadnt": "had not", "wouldnt": "would not",
+          "arent": "are not", "youre": "you are", "theyre": "they are", "weve": "we have", "theyve": "they have",
+          "abt": "about", "y'all": "you all", "yall": "you all", "ya": "you",
           **dict.fromkeys(("cluch", "clucth", "cluth", "clutsh", "cltuch", "clutchs", "klutch", "clutche"), "clutch"),
           **dict.fromkeys(("desiel", "deisel", "disel", "diesle", "diesal", "deasel", "dieslel"), "diesel"),
           "engin": "engine", "gearbx": "gearbox", "flywheal": "flywheel"}  # fmt: skip
@@ -102,6 +115,8 @@ def _words(text):
 def _full(word):
     if word in _SHORT:
         return _SHORT[word]
+    if word in _CUT_SHORT:
+        return word + "g"
     if word in (
         "it's",
         "that's",

@@ -35,6 +35,8 @@ def denied_behind(tokens: Sequence[Token], begin: int, start: int, end: int, las
         whole = [token.word for token in tokens[begin:end]] + rest
         inverted = owner != [] and owner[0] in _WHO and whole[-3] in _HAVING and not set(whole[:-3]) & (_WHO | _HAVING)
         return owner == [] or owner[0] in _HAVING or inverted  # "has it not" behind a thing, and no tag behind a verb
+    if rest == ["nothing"] and tokens[start - 1].word in ("i", "we", "it"):
+        return True  # "I tow nothing"
     if rest[-1] in _NONE:
         return bool({"has", "have", "is", "are"} & set(rest[:-1])) and len(rest) < 5
     at = max((place for place, word in enumerate(rest) if word in _NOT), default=-1)

@@ -9,7 +9,8 @@ HESITATIONS = frozenset(word_list("er erm um uh ehm umm"))
 AND_BEFORE = frozenset(
     word_list(
         "i it he she we they the my mine this that you going want wants planning hoping thinking might would "
-        "maybe is has there next later what how why does came bought ended took settled chose"
+        "maybe is has there next later what how why does came bought ended took settled chose put fitted bolted "
+        "stuck swapped"
     )
 )
 #: What is counted by it: launches a day, days a year.
@@ -19,8 +20,8 @@ COUNTED_BY = frozenset(
 #: By these this car is spoken of again.
 OWN = phrase_list(
     "mine, in this, in mine, on mine, on this, this thing, my car, my one, ours, this one, this car, my own, in it "
-    "now, in there now, one in it, my motor, my engine, my clutch, my gearbox, my pedal, my flywheel, my truck, my "
-    "van, my ute, my pickup, it is for the, it is for my"
+    "now, in there now, one in there, one in it, my motor, my engine, my clutch, my gearbox, my pedal, my flywheel, "
+    "my truck, my van, my ute, my pickup, it is for the, it is for my"
 )
 PEOPLE = frozenset(
     word_list(
@@ -341,6 +342,8 @@ UNCERTAIN = phrase_list(
     "i have not noticed it, not noticed it myself, i have never noticed, not so sure myself, i do not believe it, "
     "i do not believe a word, i am not convinced, i have my doubts, i doubt it, i say it is her driving, "
     "i say it is his driving, i say it is just, "
+    "who believes, believe that if, pinch of salt, not that i believe, have my doubts, has my doubts, i doubt it, "
+    "i doubt that, god knows, lord knows, heaven knows, goodness knows, dear knows, "
     "how can i be sure, how do i make sure, how do i find out, where do i look, is that right, is that true"
 )
 #: What is to come, with words in it that may themselves be an answer.

@@ -80,6 +80,8 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
                 word == "now" and following in ("is", "has") and tokens[at - 1].word in ("there", "in", "it", "on")
             ):
                 continue  # "the one in there now is sound"
+            if word == "but" and tokens[at - 1].word in ("nothing", "anything", "none", "all"):
+                continue  # "nothing but steep hills"
             if word == "so" and (tokens[at - 1].word in ("or", "not") or following == "far"):
                 continue
             parts.append((start, at, ""))
@@ -380,7 +382,8 @@ def _one_of_two_cars(frames_so_far, several):
     for number, words in enumerate(several):
         for at in range(2, len(words)):
             pointed = words[at] == "one" and words[at - 2] == "the" and words[at - 1] in frame_words.COLOURS
-            if pointed and words[at - 3 : at - 2] not in (["for"], ["about"], ["is"]):
+            counted = words[at + 1 : at + 2] == ["point"] or "mine" in words[:at]  # "mine's the little one point six"
+            if pointed and not counted and words[at - 3 : at - 2] not in (["for"], ["about"], ["is"]):
                 frames_so_far[number].add(OTHER)
 
 

@@ -37,7 +37,7 @@ def governed_by(
     kinds: set[str] = set()
     kinds |= _hung_on(words, symptom=symptom)
     kinds |= _modal(tokens, text, lead, words)
-    kinds |= _wished(words)
+    kinds |= _wished(words, gone=bool({"off", "out", "away"} & {token.word for token in tokens[slice(*part)]}))
     had_done = words[-2:-1] and words[-2] in said_by.TO_BE_DONE and words[-1] in ("it", "her", "that", "this")
     if had_done and tokens[at].word.endswith("ed"):
         kinds.add(AHEAD)  # "I'm getting it remapped"
@@ -101,6 +101,8 @@ def _hung_on(words, *, symptom=False):
         who = before[:-1]
         if set(who[-4:]) & said_by.DENIED or "if" in who:
             return {DOUBT}
+        if said_by.RATED & set(words[place:]):
+            return set()  # "they told me it'll stand 800": what a part stands is always somebody's word
         if symptom and verb in said_by.REPORTED and set(who[-3:]) & said_by.DRIVERS:
             return set()  # "me mam says it bites very low down"
         if verb in said_by.SURE and (
@@ -127,6 +129,8 @@ def _modal(tokens, text, lead, words):
             kinds.add(DOUBT)
         shown = text[tokens[lead[number]].start : tokens[lead[number]].end].replace("\u2019", "'")
         if shown.endswith("'d") and word in said_by.PERSONS | {"it"} and not _had(behind):
+            if set(behind[:2]) & said_by.KEEPS:
+                continue  # "I'd sooner keep the dual mass"
             put_forward = said_by.REASONABLE if word in ("i", "we") else {"be"} if word == "it" else set()
             if {"maybe", "probably", "about", "usually"} & set(words[number:]):
                 put_forward = put_forward | {"launch", "do", "run", "leave"}  # "I'd launch it maybe a dozen times"
@@ -141,9 +145,14 @@ def _had(behind):
     return bool(several) and (several[0].endswith("ed") or several[0] in said_by.PARTICIPLES)
 
 
-def _wished(words):
-    """The frame of what is saved for, quoted for, dreamt of: the words stand directly before it, or nearly."""
+def _wished(words, *, gone):
+    """The frame of what is saved for, quoted for, dreamt of: the words stand directly before it, or nearly.
+
+    ``gone``: it is said to be off or out, without which "took" is chose.
+    """
     said = f" {' '.join(words)} "
+    if not gone:
+        said = said.replace(" took ", " ")
     for verb in ("stand", "take", "hold", "handle"):
         said = said.replace(f" built to {verb} ", " ")  # what it was built to stand it stands
     kinds = ((WISH, said_by.WISHED), (AHEAD, said_by.PLANNED), (PAST, said_by.TAKEN_OFF), (SEEMS, said_by.SEEMING))

@@ -83,6 +83,7 @@ SEEMING = phrase_list(
     "weight, towing capacity, tow rating, tow capacity, train weight, towing limit, max towing, ideal world, passes "
     "for, mistake it for, mistaken for, pretends to be, badged as, badge says, sticker says"
 )
+KEEPS = frozenset(word_list("keep leave stick stay"))
 LIKENS = frozenset(word_list("feels felt feel sounds looks acts behaves seems more just"))
 #: What a car can do to a load; and the loads, beside which it is told what it does.
 TOWING = frozenset(word_list("tow towing pull pulling haul hauling lug"))
@@ -91,6 +92,7 @@ LOADS = frozenset(
         "caravan trailer boat horsebox float digger gooseneck horses camper bales sheep cattle plant car kart van"
     )
 )
+RATED = frozenset(word_list("stand stands take takes hold holds handle handles survive survives rated"))
 #: By these somebody who drives the car tells how its clutch behaves, and who that may be.
 REPORTED = frozenset(word_list("says said say tells told reckons complains complained noticed swears mentioned thinks"))
 DRIVERS = frozenset(

@@ -13,7 +13,8 @@ _BETWEEN = frozenset(
         *_AT,
         *word_list(
             ", that is it comes in on of kicks peaks peaking which up and top opens starts hits the not under "
-            "below from i mean rear front wheels crank flywheel hubs rollers dyno"
+            "below from i mean rear front wheels crank flywheel hubs rollers dyno "
+            "engine chassis wet dry kit window switch brings bring progressive"
         ),
     )
 )

@@ -20,6 +20,8 @@ _SPANS = frozenset(("day", "week", "month", "year", "season"))
 _REACH = 3
 #: Behind the "no" of an answer: of what is told.
 _TOLD_OF = frozenset(word_list("it i we he she they the my that this not never no"))
+#: Words between that count for none: "neither one of us has ever done".
+_UNCOUNTED = frozenset(word_list("ever us them"))
 DENIALS = frozenset(word_list("not no never without neither nor nothing hardly isn't"))
 
 
@@ -258,6 +260,6 @@ def denied(tokens: Sequence[Token], start: int, begin: int, taken: Collection[in
                 not (word in ("not", "no") and at + 1 < start and tokens[at + 1].word in ("only", "just"))
                 and tokens[at + 1].word + " " + (tokens[at + 2].word if at + 2 < len(tokens) else "") != "more than"
             )
-        reach -= word not in SLIGHT
+        reach -= word not in SLIGHT and word not in _UNCOUNTED
         at -= 1
     return False

@@ -97,6 +97,23 @@ class Statements(Hesitations):
                 kinds -= {frame.PAST, frame.DOUBT}
             piece.hurdle = ", ".join(sorted(kinds))
 
+        for piece in self.pieces:
+            if not piece.hurdle and self._speech(piece.heard.fact).habit and self._put_up_with(piece):
+                piece.hurdle = frame.WISH
+
+    def _put_up_with(self, piece):
+        """Is it named as what is put up with, and no complaint: "a bit of judder pulling off is grand"?"""
+        before = self.tokens[piece.start - 1].word if piece.start else ""
+        named = before in ("of", "some", "little", "any", "slight", "odd")
+        return named and any(
+            other.start < piece.end
+            and piece.start < other.end
+            and not other.hurdle
+            and self._speech(other.heard.fact).ahead
+            and other.heard.value in self.facts[other.heard.fact].choices[1:]
+            for other in self.pieces
+        )
+
     def _hangs_on(self, fact, at, until, part, *, none=False, numbers=()):
         """The frames of what governs the words at tokens ``at`` to ``until``, and of what they are said of."""
         speech = self._speech(fact.name)

@@ -110,7 +110,7 @@ class Sentence:
     def __init__(self, listener: Vocabulary, text: str, about: str, car: str) -> None:
         self.listener, self.text, self.about, self.car = listener, text, about, car
         self.facts = listener.facts
-        self.tokens = _told_units(spoken.tokens(text))
+        self.tokens = _told_units(_denied_once(spoken.tokens(text)))
         self.fixes, self.fix_places = corrections(self.tokens)
         self.sayings = listener.sayings.places(self.tokens)
         self.taken = set(self.fix_places)  # places of tokens that belong to something recognised
@@ -364,6 +364,12 @@ def number_text(value: Fraction, unit: str) -> str:
 
 
 _MEASURED = ("horsepower", "hp", "horse", "horses", "kw", "kilowatts", "bhp", "torque", "ps", "nm")
+
+
+def _denied_once(tokens: Sequence[Token]):
+    """Without the first of two denials that stand together and mean one: "ain't no hybrid"."""
+    behind = [token.word for token in tokens[1:]]
+    return [token for token, after in zip(tokens, [*behind, ""], strict=True) if (token.word, after) != ("not", "no")]
 
 
 def _told_units(tokens: Sequence[Token]):

@@ -111,6 +111,7 @@ class UnitsSaid(NumberContext):
         ends |= {value.end for value in values if (self.facts[value.fact].platform or "") in _OF_ENGINES}
         if fact is None:
             return
+        ends |= self._the_six(values, fact)
         for number in self.numbers:
             behind = self.tokens[number.end].word if number.end < len(self.tokens) else "."
             if (
@@ -126,6 +127,18 @@ class UnitsSaid(NumberContext):
                 part = self.part_of(number.start)
                 self.taken.update(range(number.start, number.end))
                 self.pieces.append(Piece(heard, number.start, number.end, part, self._hurdle(fact, part), number.start))
+
+    def _the_six(self, values, fact):
+        """Places behind the "the" of "quoted for a six cylinder, I've the four": cylinders are spoken of already."""
+        spoken_of = [value.start for value in values if value.fact == fact.name]
+        return {
+            at
+            for at in range(2, len(self.tokens))
+            if spoken_of
+            and min(spoken_of) < at
+            and self.tokens[at - 1].word == "the"
+            and self.tokens[at - 2].word in ("is", "has", "have", "got", "mine", "ours", "one")
+        }
 
     def _units_corrected(self):
         """A number without a unit directly behind a correction has that of the one it corrects: "350 Nm, no, 380".

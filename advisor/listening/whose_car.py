@@ -125,8 +125,8 @@ def _owners(whole):
         first = at
         while first and whole[first - 1] in frame_words.BEFORE_OWNERS:
             first -= 1
-        before, behind = whole[:first], whole[at + 1 : at + 4]
-        car = bool(set(behind) & frame_words.CARS)
+        before, behind = whole[:first], whole[at + 1 : at + 6]
+        car = bool(set(behind[:3]) & frame_words.CARS)
         theirs = car or behind[:1] in ([], [","], ["."], ["own"])
         rung_for = before[-1:] != [] and before[-1] in frame_words.FOR and _rings(before[-4:])
         asked = any(holds(behind, text) for text in frame_words.HAD_ME_RING)
