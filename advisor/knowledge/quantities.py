@@ -69,7 +69,7 @@ def unit_of(text: object) -> Unit:
     """The unit a text names, by any accepted spelling; QuantityError where there is none."""
     unit = find(str(text))
     if unit is None:
-        near = next(iter(nearest(text, spellings())), "")
+        near = next((spellings()[spelling] for spelling in nearest(text, spellings())), "")
         raise QuantityError(
             f"unit {short(text)} is not known.",
             value=text,

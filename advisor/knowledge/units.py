@@ -227,7 +227,7 @@ _TABLE = (
     _unit("lb ft2", "inertia", _POUND * _FOOT**2, "lb ft^2"),
     _unit("Pa", "pressure", 1, "N/m2"),
     _unit("kPa", "pressure", 1000, "kilopascal", "kilopascals"),
-    _unit("MPa", "pressure", 1000000, "N/mm2", "N/mm^2"),
+    _unit("MPa", "pressure", 1000000, "megapascal", "megapascals", "N/mm2", "N/mm^2"),
     _unit("GPa", "pressure", 1000000000),
     _unit("bar", "pressure", 100000),
     _unit("kgf/cm2", "pressure", 10000 * _GRAVITY, "kg/cm2", "kp/cm2", "technical atmosphere", "technical atmospheres"),

@@ -12,7 +12,7 @@ ROOT = Path(__file__).parents[2]
 
 
 #: How often, where less than the usual count shows it; ``python -m tests.full engine`` takes many more.
-COUNTS = {"memory": 1500, "evaluators": 150}
+COUNTS = {"memory": 1500, "evaluators": 90, "threads": 3, "fork": 2}
 
 
 @pytest.mark.needs("durable-rules")

@@ -9,9 +9,9 @@ from advisor.deciding.upstream import Upstream
 from advisor.knowledge.case_model import Answer, Case
 from tests.callers import picked
 
-#: Case -> kits to ask for; None for any kit where none fits.
+#: Case -> kits to ask for; None for any kit where none fits. Every case by `tests.full explaining`.
 ASKED = {
-    "mild-street-tune": ["factory-bramble-20t", "dunmere-240-s4"],
+    "mild-street-tune": ["factory-bramble-20t"],
     "stock-tired-clutch": ["dunmere-240-s4"],
     "nothing-fits": [None, "dunmere-240-s5"],
 }

@@ -30,7 +30,7 @@ def test_the_same_in_the_units_of_the_trade(views):
     assert sorted(set(found)) == []
 
 
-@pytest.mark.parametrize("name", ["mild-street-tune", "nothing-fits", "drag-never-bedded"])
+@pytest.mark.parametrize("name", ["mild-street-tune", "nothing-fits"])  # others by `tests.full explaining`
 def test_answers_that_decide_again(name, views, plain_decider, shipped_cases):
     view, case = views[name], shipped_cases[name]
     decision = plain_decider.decide(case)

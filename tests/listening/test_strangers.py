@@ -6,9 +6,10 @@ from tests.listening.test_sentences import listener
 
 
 def test_strangers_are_understood():
-    grades = graded(listener(), ROOT / "tests" / "listening" / "strangers.yaml")
+    """Every third of them; `tests.full understanding` takes all."""
+    grades = graded(listener(), ROOT / "tests" / "listening" / "strangers.yaml", every=3)
     assert [(done.say, done.wrong) for done in grades if done.wrong] == []
-    assert counts(grades)["right"] >= 550, [
+    assert counts(grades)["right"] >= 0.92 * len(grades), [
         (done.say, done.missing, done.asked) for done in grades if done.word != "right"
     ]
 

@@ -5,6 +5,7 @@ import functools
 import json
 import re
 import subprocess
+from pathlib import Path
 
 import html5lib
 import pytest
@@ -18,6 +19,10 @@ from advisor.reporting.sheets.blocks import Blank, walk
 from . import made
 from .tools import html_validate  # noqa: F401  a fixture
 
+#: Of each kind of case (kit picked, too few answers, none fits) what its readers get; the lead's long page of one.
+VALIDATED = [
+    pair for pair in made.SHEETS if pair[0] in made.OF_THE_LEAD and (pair[1] != "lead" or pair[0] == "pack-over-stroke")
+]
 HTML = "{http://www.w3.org/1999/xhtml}"
 HOSTILE = """<script>alert(1)</script>"'><img src=x onerror=alert(2)>&amp;{{ 1 + 1 }}{% raw %}</style></svg>"""
 
@@ -61,8 +66,8 @@ def test_headings_follow_one_another_and_every_drawing_has_words(name, audience)
 
 @pytest.mark.needs("npm")
 def test_the_pages_hold_to_the_content_model_of_html(html_validate, tmp_path):  # noqa: F811
-    """html-validate 9, its standard rules."""
-    hold_to_the_content_model(made.SHEETS, html_validate, tmp_path)
+    """html-validate 9, its standard rules; ``python -m tests.full sheets`` takes the pages of every case here."""
+    hold_to_the_content_model(VALIDATED, html_validate, tmp_path)
 
 
 def hold_to_the_content_model(sheets, html_validate, tmp_path):  # noqa: F811
@@ -70,6 +75,9 @@ def hold_to_the_content_model(sheets, html_validate, tmp_path):  # noqa: F811
     for name, audience in sheets:
         (tmp_path / f"{name}-{audience}.html").write_text(made.html(name, audience), encoding="utf-8")
     (tmp_path / ".htmlvalidate.json").write_text('{"root": true, "extends": ["html-validate:standard"]}')
+    (tmp_path / "wrong.html").write_text(
+        made.html("pack-over-stroke", "customer").replace("<main>", "<main><ul><p>wrong</p></ul>", 1), encoding="utf-8"
+    )
     ran = subprocess.run(
         [html_validate, "--formatter", "json", *sorted(map(str, tmp_path.glob("*.html")))],
         capture_output=True,
@@ -77,17 +85,12 @@ def hold_to_the_content_model(sheets, html_validate, tmp_path):  # noqa: F811
         cwd=tmp_path,
     )
     found = [
-        (one["filePath"], message["ruleId"], message["line"])
-        for one in json.loads(ran.stdout or "[]")
-        for message in one["messages"]
+        (Path(looked["filePath"]).name, message["ruleId"], message["line"])
+        for looked in json.loads(ran.stdout or "[]")
+        for message in looked["messages"]
     ]
-    assert found == [] and ran.returncode == 0, ran.stderr
-    (tmp_path / "wrong.html").write_text(
-        made.html("pack-over-stroke", "customer").replace("<main>", "<main><ul><p>wrong</p></ul>", 1), encoding="utf-8"
-    )
-    assert (
-        subprocess.run([html_validate, str(tmp_path / "wrong.html")], capture_output=True, cwd=tmp_path).returncode == 1
-    )
+    assert [fault for fault in found if fault[0] != "wrong.html"] == [], ran.stderr
+    assert ("wrong.html", "element-permitted-content") in [fault[:2] for fault in found] and ran.returncode == 1
 
 
 @pytest.mark.parametrize("name, audience", made.SHEETS)

@@ -66,6 +66,8 @@ def test_a_house_adds_facts_questions_and_rules(house, content):
     assert "house_colour" in knowledge.facts and "house_colour" in knowledge.questions
     assert knowledge.edition == "shipped rules 2026.11 with one house rule"
     assert knowledge.sha256 != content.knowledge.sha256
+    # What is kept of the shipped files is as it was.
+    assert load.knowledge(ROOT / "rules").sha256 == content.knowledge.sha256
 
 
 def test_a_shipped_rule_is_replaced_only_with_its_hash(house, content):
