@@ -69,7 +69,8 @@ def built(source, tmp_path_factory):
     assert described["build-backend"] == "hatchling.build"
     # `editables` is what its hook get_requires_for_build_editable asks for besides.
     wanted = [*described["requires"], "editables"]
-    command(sys.executable, "-m", "pip", "install", "--quiet", "--target", place / "tools", *wanted, cwd=place)
+    tools = ["--no-compile", "--disable-pip-version-check", "--target", place / "tools"]
+    command(sys.executable, "-m", "pip", "install", "--quiet", *tools, *wanted, cwd=place)
     command(sys.executable, "-I", "-S", "-c", BUILD, *(place / name for name in ("tools", "plain", "edit")), cwd=source)
     (plain,), (editable,) = (list((place / name).glob("*.whl")) for name in ("plain", "edit"))
     return plain, editable
@@ -108,7 +109,9 @@ def test_nothing_lands_beside_the_package(wheel):
 def test_plain_install_from_an_empty_folder(wheel, tmp_path):
     site, empty = tmp_path / "site", tmp_path / "empty"
     empty.mkdir()
-    command(sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--target", site, wheel, cwd=empty)
+    # What is compiled of it is compiled when it is used.
+    installing = [sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--no-compile"]
+    command(*installing, "--disable-pip-version-check", "--target", site, wheel, cwd=empty)
     where = command(sys.executable, "-c", "import advisor; print(advisor.__file__)", cwd=empty, PYTHONPATH=str(site))
     assert where.stdout.startswith(str(site))
     done = command(
@@ -137,8 +140,9 @@ def test_editable_install_sees_an_edited_rule(source, built, tmp_path):
     )
     libraries = [place for place in sys.path if "site-packages" in place or "dist-packages" in place]
     (site / "libraries.pth").write_text("\n".join(libraries) + "\n")
-    there = [sys.executable, "-m", "pip", "--python", python]
-    command(*there, "install", "--quiet", "--no-deps", built[1], cwd=empty)
+    # By the installer among those libraries, which by itself would leave a package that it finds there as it is.
+    installing = [python, "-m", "pip", "install", "--quiet", "--no-deps", "--ignore-installed"]
+    command(*installing, "--disable-pip-version-check", built[1], cwd=empty)
     advisor = environment / "bin" / "advisor"
     quiet = {"XDG_CACHE_HOME": str(tmp_path / "cache")}
     rule = source / "rules" / "case" / "holding.yaml"
