@@ -49,8 +49,8 @@ LARGEST = disk.DECISION
 LONGEST_NAME, LONGEST_TEXT = 200, 20_000
 
 
-#: JSON as it is digested; made once, for every entry that is read goes through it twice.
-_written = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
+#: A text as it stands in JSON that is digested.
+_quoted = json.encoder.encode_basestring
 #: What stands in a sealed body for the name of a case, which stands apart.
 NAMELESS = "case"
 #: Columns of an entry, before what stands apart for it.
@@ -117,7 +117,7 @@ def of_columns(row: Sequence[Any], apart_read: Any) -> Entry:
     whole = isinstance(data, dict) and isinstance(apart_read, dict)
     parts = _parts(apart_read) if whole else {}
     kept = {part: text for part, text in parts.items() if text is not None}
-    gone = tuple(sorted(part for part, text in parts.items() if text is None))
+    gone = () if len(kept) == len(parts) else tuple(sorted(parts.keys() - kept.keys()))
     # Where something stands apart nothing may stand in its place.
     whole = whole and not ("by" in kept and by) and not (kind in SIGNATURES and "text" in kept and "text" in data)
     if whole and "case" in kept:
@@ -134,9 +134,11 @@ def of_columns(row: Sequence[Any], apart_read: Any) -> Entry:
 
 def _parts(parts):
     """Part -> text, or None where it was erased; what one part of before held is taken apart."""
-    before = parts.get("")
+    if "" not in parts:
+        return parts
+    before = parts[""]
     held = json_within_limits.read(before) if before is not None else {}
-    if "" not in parts or held is None or not isinstance(held, dict):
+    if not isinstance(held, dict):
         return parts
     rest = {part: text for part, text in parts.items() if part or text is None}
     return {**rest, **held}
@@ -148,13 +150,19 @@ def as_sealed(row: Sequence[Any], entry: Entry) -> bool:
     The text of the body is digested as it stands, which takes a fraction of the time.
     """
     number, case, kind, at, by, body, record, knowledge, sealed, previous, digest = row
-    if not isinstance(body, str) or "unreadable" in entry.body:
+    if not isinstance(body, str) or "unreadable" in entry.body or type(number) is not int or type(case) is not int:
         return entry.sound()
     try:
-        before, after = _written([previous, number, case, kind, at, by]), _written([record, knowledge, sealed])
-        return canonical.digest(f"{before[:-1]},{body},{after[1:]}") == digest
+        # The canonical text of a list, put together here: every entry that is read goes through it.
+        before = f"[{_quoted(previous)},{number},{case},{_quoted(kind)},{_quoted(at)},{_quoted(by)}"
+        after = f"{_text_or_none(record)},{_text_or_none(knowledge)},{_text_or_none(sealed)}]"
+        return canonical.digest(f"{before},{body},{after}") == digest
     except (TypeError, ValueError, UnicodeError):  # nothing this program writes
         return False
+
+
+def _text_or_none(value):
+    return "null" if value is None else _quoted(value)
 
 
 def _digest(entry):
@@ -187,7 +195,11 @@ def seal_text(salt: str, text: str) -> str:
 
 def seal_parts(digests: Mapping[str, str]) -> str:
     """The digest over all that stands apart for an entry, part -> digest; of before, that of its one part."""
-    return digests[""] if list(digests) == [""] else canonical.sha256(dict(digests))
+    if len(digests) == 1 and "" in digests:
+        return digests[""]
+    # The canonical text of a mapping, put together here: every entry that is read goes through it.
+    pairs = [f"{_quoted(part)}:{_quoted(digest)}" for part, digest in sorted(digests.items())]
+    return canonical.digest("{" + ",".join(pairs) + "}")
 
 
 def apart_fault(sealed: str | None, rows: Sequence[Sequence[Any]]) -> str:
@@ -196,9 +208,12 @@ def apart_fault(sealed: str | None, rows: Sequence[Sequence[Any]]) -> str:
         return "has lost what stood apart for it" if sealed is not None else ""
     if sealed is None:
         return "has a name or note that does not belong to it"
-    if not all(isinstance(part, str) and isinstance(digest, str) for part, digest, _, _ in rows):
-        return "has something apart for it that is no text"
-    if seal_parts({part: digest for part, digest, _, _ in rows}) != sealed:
+    digests = {}
+    for part, digest, _, _ in rows:
+        if not (isinstance(part, str) and isinstance(digest, str)):
+            return "has something apart for it that is no text"
+        digests[part] = digest
+    if seal_parts(digests) != sealed:
         return "has something apart for it that is not what was sealed"
     for _, digest, salt, text in rows:
         if text is not None and (

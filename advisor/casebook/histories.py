@@ -75,8 +75,8 @@ def read(store: "Store", numbers: Sequence[int]) -> list[CaseHistory]:
     """As `of_cases`, of one batch, read at once."""
     sealed = seals.Looking(store)
     apart: dict[int, list[Any]] = {}
-    for number, *part in store.rows(statements.apart_of_cases(numbers)):
-        apart.setdefault(number, []).append(part)
+    for row in store.rows(statements.apart_of_cases(numbers)):
+        apart.setdefault(row[0], []).append(row[1:])
     by_case: dict[int, list[Entry]] = {}
     faults: dict[int, tuple[int, str]] = {}
     for row in store.rows(statements.entries_of_cases(numbers)):

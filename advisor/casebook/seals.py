@@ -268,6 +268,7 @@ class Looking:
             store.vouching = key_here(), written(store.identity)
         self.casebook, self.count, _ = store.row(statements.HEAD)
         self.key, self.note = store.vouching
+        self._key_id = None if self.key is None else self.key.id
         self._ours = self.note if self.note is not None and self.note.casebook == self.casebook else None
         self._stands = self._ours is not None and _holds(store, self._ours)
         self.bare = Met()
@@ -283,7 +284,7 @@ class Looking:
         # A remark names the key, and offers a command to accept it: of a changed row it might name anything.
         if not _is_id(key_id):
             return "carries a seal under a key that cannot be: it was changed or made up"
-        if key is None or key_id != key.id:
+        if key is None or key_id != self._key_id:
             if ours is None or entry < ours.since or key_id in ours.keys:
                 self.foreign.setdefault(key_id, Met()).add(entry)
             elif self._stands:

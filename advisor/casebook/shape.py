@@ -24,15 +24,21 @@ EARLIEST = "2026-01-01T00:00:00Z"
 SLACK = datetime.timedelta(days=1)
 #: Letters of what a lead signs for of one check that fails; it is cut beyond.
 LONGEST_ACCEPTED = 2000
+#: What is no later than the start of the program does not lie in the future.
+_BEGUN = datetime.datetime.now(datetime.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 _SHA, _BOOK = re.compile("[0-9a-f]{64}"), re.compile("[0-9a-f]{32}")
-_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ")
+_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ", re.ASCII)
 _NAME = re.compile("[a-z][a-z0-9_]{0,99}")
 
 
 def _line(longest, least=0):
-    return lambda value: (
-        isinstance(value, str) and least <= len(value) <= longest and "\n" not in value and not signs.first_odd(value)
-    )
+    def holds(value):
+        if not isinstance(value, str) or not least <= len(value) <= longest:
+            return False
+        # Most are letters of ASCII, which is quickly seen; a line end does not count among what is shown.
+        return (value.isascii() and value.isprintable()) or ("\n" not in value and not signs.first_odd(value))
+
+    return holds
 
 
 def _text(value):
@@ -77,15 +83,20 @@ def _is_name(text):
 
 
 def _value(value):
+    if type(value) is str:
+        return _is_word(value) if len(value) <= _SHORT else _word(value)
     return _number(value) or _flag(value) or _word(value) or _words(value)
 
 
 def _choice(*allowed):
-    return lambda value: isinstance(value, str) and value in allowed
+    return lambda value: value in allowed
 
 
 def _or_none(test):
     return lambda value: value is None or test(value)
+
+
+_sha_or_none = _or_none(_sha)
 
 
 def _list(test):
@@ -111,6 +122,22 @@ def _mapping(key, test):
     return holds
 
 
+def _often_the_same(test):
+    """A test of mappings of texts and None alone, which most entries hold alike: what it last took it takes again."""
+    taken: list[Any] = [None]
+
+    def holds(value):
+        # Nothing but an equal text is equal to a text, and nothing but None to None.
+        if value is not None and value == taken[0]:
+            return True
+        if not test(value):
+            return False
+        taken[0] = value
+        return True
+
+    return holds
+
+
 def _fields(optional=(), **tests):
     """A mapping of exactly these fields, those named as optional at will."""
     needed = tests.keys() - set(optional)
@@ -129,18 +156,20 @@ def _fields(optional=(), **tests):
 
 
 _word = _line(2_000)
+#: Letters of a choice; many callers choose the same.
+_SHORT = 100
+_is_word = functools.lru_cache(4096)(_word)
 _words = _list(_word)
 _by = _line(200)
 _id = _line(200, 1)
 _known_how = _choice("measured", "stated", "looked_up")
-_EXACT = {"value", "from"}
 _exact = _fields(**{"value": _value, "from": _known_how})
 _vague = _fields(**{"value": _number, "low": _number, "high": _number, "from": _known_how})
 
 
 def _answer(value):
     """An answer: exact, or a number with the ends of what it was said to lie between."""
-    if type(value) is dict and value.keys() == _EXACT:  # most are, and each case has a dozen
+    if type(value) is dict and len(value) == 2 and "value" in value and "from" in value:  # most are, and there are many
         return _value(value["value"]) and _known_how(value["from"])
     return _exact(value) or (_vague(value) and value["low"] <= value["value"] <= value["high"])
 
@@ -154,7 +183,9 @@ _case = _fields(
     unknown=_list(_name),
     answers=_mapping(_name, _answer),
 )
-_program = _fields(program=_word, code_sha256=_sha, python=_word, libraries=_mapping(_word, _or_none(_word)))
+_program = _often_the_same(
+    _fields(program=_word, code_sha256=_sha, python=_word, libraries=_mapping(_word, _or_none(_word)))
+)
 _hop = _fields(casebook=_line(100, 1), entry=_count, digest=_sha)
 _taken = _fields(
     ("before", "stood_on"), casebook=_line(100, 1), entry=_count, digest=_sha, before=_list(_hop), stood_on=_sha
@@ -282,6 +313,8 @@ APART: dict[str, tuple[str, ...]] = {
 }
 #: Kinds that are nothing without what stands apart for them.
 NOTHING_WITHOUT = ("person", "note")
+#: Kind -> all parts that may stand apart for it.
+_ALLOWED = {kind: ("by", *APART.get(kind, ())) for kind in BODIES}
 #: Kind -> kinds of the entries its body names by number.
 REFERS: dict[str, dict[str, tuple[str, ...]]] = {
     "answers": {"corrects": ("answers",)},
@@ -317,27 +350,30 @@ def fault(entry: "Entry") -> str:
         return "has no name of who wrote it that can be shown"
     if not BODIES[entry.kind](entry.body):
         return f"does not hold what an entry of kind {entry.kind.replace('_', ' ')} holds"
-    if (entry.record is not None) != (entry.kind in ON_RECORD) or not _or_none(_sha)(entry.record):
+    if (entry.record is not None) != (entry.kind in ON_RECORD) or not _sha_or_none(entry.record):
         return "has a record where none belongs, or lacks one"
-    if (entry.knowledge is not None) != (entry.kind in ON_KNOWLEDGE) or not _or_none(_sha)(entry.knowledge):
+    if (entry.knowledge is not None) != (entry.kind in ON_KNOWLEDGE) or not _sha_or_none(entry.knowledge):
         return "has stored knowledge where none belongs, or lacks it"
-    if not _or_none(_sha)(entry.sealed) or (entry.kind in NOTHING_WITHOUT and entry.sealed is None):
+    if not _sha_or_none(entry.sealed) or (entry.kind in NOTHING_WITHOUT and entry.sealed is None):
         return "lacks what is kept apart for it"
-    if not all(map(_count, (entry.number, entry.case))) or not _sha(entry.digest):
+    if not (_count(entry.number) and _count(entry.case) and _sha(entry.digest)):
         return "has no number or no digest"
     if entry.at < EARLIEST:
         return "is older than the program"
-    if _moment(entry.at) > datetime.datetime.now(datetime.UTC) + SLACK:
+    # Times in UTC, written alike, stand in the order of their texts.
+    if entry.at > _BEGUN and _moment(entry.at) > datetime.datetime.now(datetime.UTC) + SLACK:
         return "lies in the future"
     return _apart_fault(entry)
 
 
 def _apart_fault(entry):
-    allowed = ("by", *APART.get(entry.kind, ()))
-    if not all(part in allowed and PARTS[part](text) for part, text in entry.kept.items()):
-        return "has a name or note that is none"
-    if not all(part in allowed or not part for part in entry.gone):
-        return "has a name or note that is none"
+    allowed = _ALLOWED[entry.kind]
+    for part, text in entry.kept.items():
+        if part not in allowed or not PARTS[part](text):
+            return "has a name or note that is none"
+    for part in entry.gone:
+        if part and part not in allowed:
+            return "has a name or note that is none"
     if entry.kind in NOTHING_WITHOUT and not {*APART[entry.kind], ""} & {*entry.kept, *entry.gone}:
         return "lacks what is kept apart for it"
     return ""
@@ -363,8 +399,7 @@ def _among(entry, before):
         return f"stands among {ALONE[first.kind]}"
     # What another casebook wrote comes when it is handed over, and is older by then than what was written here.
     own = [earlier.at for earlier in before.values() if _written_in(earlier) == _written_in(entry)]
-    # Times in UTC, written alike, stand in the order of their texts.
-    if own and _moment(entry.at) < _moment(max(own)) - SLACK:
+    if own and entry.at < max(own) and _moment(entry.at) < _moment(max(own)) - SLACK:
         return "is dated before what it follows"
     if entry.body.get("withdrawn") and "corrects" not in entry.body:
         return "withdraws nothing"

@@ -203,7 +203,7 @@ def apart_of_cases(numbers: Collection[int]) -> str:
     return (
         "SELECT apart.entry, apart.part, apart.digest, apart.salt, apart.text FROM apart"
         f" JOIN entry ON entry.number = apart.entry WHERE entry.in_case IN ({_among(numbers)})"
-        " ORDER BY apart.entry, apart.part"
+        " ORDER BY entry.in_case, entry.number, apart.part"
     )
 
 
