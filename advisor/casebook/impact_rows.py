@@ -13,10 +13,12 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..deciding import outcomes
+from ..deciding.batch import pieces
 from ..deciding.consistency import Clashes
 from ..deciding.ladder import PRICE
 from ..deciding.unknowns import needed
 from ..engine.calculating import round_digits
+from ..engine.fact_columns import Cases, some_of
 from ..engine.plain import compile_plain
 from ..errors import AdvisorError
 from . import ringing, stored_form
@@ -36,19 +38,20 @@ if TYPE_CHECKING:
     from .sales import Sale
     from .untouched import Played, Untouched
 
-#: Cases decided together: few enough that the arrays of one stage are still at hand for the next.
-TOGETHER = 256
+#: Cases decided together: few enough that the arrays of one stage are still at hand for the next, and enough that what
+#: is done once for all of them does not count.
+TOGETHER = 512
 
 
 @dataclass(slots=True)
 class StoredCase:
-    """A ``decision``, the entry ``base`` and the ``case`` it is on, and the sale that stands, returned or not.
+    """The ``decision`` on a ``case``, that case's ``number``, and the sale that stands, returned or not.
 
     ``came``: names of the changes in play, ``otherwise``: whether one may bear with another answer, ``again``: whether
     this program made it, and ``row``: its place in the columns of `Played`, once that is known (-1: it is not).
     """
 
-    base: "Entry"
+    number: int
     decision: "Entry"
     case: "Case"
     sale: "Sale | None"
@@ -72,7 +75,7 @@ class StoredCase:
         body = self.decision.body
         return Result(
             self.decision.digest,
-            self.base.case,
+            self.number,
             UNCHANGED,
             body["currency"],
             price_old=body["price"],
@@ -120,8 +123,8 @@ class BatchRows:
                 in_play.append(case)
         by_columns = functools.partial(self._by_columns, played)
         for some, rows_of in ((in_play, by_columns), (to_decide, self._by_new), (others, self._by_both)):
-            for together in _pieces(some):
-                results |= {result.digest: result for result in self._each_if_need_be(rows_of, together)}
+            for piece in pieces(len(some), TOGETHER):
+                results |= {result.digest: result for result in self._each_if_need_be(rows_of, some[piece])}
         return [results[case.decision.digest] for case in cases]
 
     # --- which way a case goes
@@ -162,32 +165,42 @@ class BatchRows:
 
     def _by_columns(self, played, cases):
         """Rows of cases whose facts are there as columns already."""
+        batch = self.new.batch
         car = self.new.shop.platform(cases[0].case.platform) if cases[0].case.platform else None
-        given, answered = played.columns([case.row for case in cases])
+        given = some_of(played.cases, np.array([case.row for case in cases]))
         bare, none = self.new.bare(cases[0].case.platform), np.zeros(len(cases), dtype=bool)
         said = {
-            name: (values, known & answered.get(name, none)) if bare.origins.get(name) == "assumed" else (values, known)
-            for name, (values, known) in given.items()
+            name: (values, _both(known, given.answered.get(name, none)))
+            if bare.origins.get(name) == "assumed"
+            else (values, known)
+            for name, (values, known) in given.columns.items()
         }
-        missing = none | self.new.batch.consistency.stopping(said, answered, len(cases)).any(axis=0)
+        missing = none | batch.consistency.stopping(said, given.answered, len(cases)).any(axis=0)
         for name in bare.missing:
             missing |= np.array([name not in case.case.answers for case in cases], dtype=bool)
-        now = self.new.batch.run_columns(given, answered, missing, car, lean=True)
-        without = [row for row, outcome in enumerate(now.outcomes) if outcome.outcome == outcomes.NO_KIT]
-        knowns = dict(zip(without, self._knowns(cases, without)))
-        now.ask_first = self.new.batch.look_for_first(now.outcomes, knowns, car)
-        return self._against_told(cases, now, car)
+
+        def decided(cases: Cases, missing: np.ndarray, *, lean: bool) -> "Batched":
+            return batch.run_columns(cases.columns, cases.answered, missing, car, lean=lean)
+
+        now = decided(given, missing, lean=True)
+        now.ask_first = batch.look_for_first_in(now, given, bare.assumptions, car)
+        return self._against_told(
+            cases, now, lambda rows: decided(some_of(given, np.array(rows)), missing[rows], lean=False)
+        )
 
     def _by_new(self, cases):
         """Rows of cases of which it is known what came into play."""
         car, knowns = _gathered(self.new, [case.case for case in cases])
-        return self._against_told(cases, self.new.batch.run(knowns, car, lean=True), car)
+        now = self.new.batch.run(knowns, car, lean=True)
+        return self._against_told(
+            cases, now, lambda rows: self.new.batch.run([knowns[row] for row in rows], car, ask_first=False)
+        )
 
-    def _knowns(self, cases, rows):
-        return _gathered(self.new, [cases[row].case for row in rows])[1] if rows else []
+    def _against_told(self, cases, now, whole_of):
+        """Rows of a lean batch by the new rules, each held against what was told.
 
-    def _against_told(self, cases, now, car):
-        """Rows of a lean batch by the new rules, each held against what was told."""
+        ``whole_of``: decides some of the cases, by their rows, not lean.
+        """
         comes_to = [_outcome(outcome) for outcome in now.outcomes]
         # With the stored rules this program says the same: not the rules made the difference.
         unsure = [row for row, case in enumerate(cases) if not case.again and comes_to[row] != case.told]
@@ -206,7 +219,7 @@ class BatchRows:
         # Of a kit that failed one must a lean batch does not tell which others it fails.
         doubtful = [row for row, case in enumerate(cases) if case.sold is not None and not _passes(now, row, case.sold)]
         if doubtful:
-            whole = self.new.batch.run(self._knowns(cases, doubtful), car)
+            whole = whole_of(doubtful)
             for place, row in enumerate(doubtful):
                 self._ring(results[row], cases[row], whole, place)
         return self._named(cases, results)
@@ -293,10 +306,6 @@ class BatchRows:
             result.ring = ringing.reasons(self.new, case.case, case.sold, self._record_of(case.decision))
 
 
-def _pieces(cases):
-    return [cases[start : start + TOGETHER] for start in range(0, len(cases), TOGETHER)]
-
-
 def _gathered(decider: "Decider", cases: "Iterable[Case]") -> "tuple[Record | None, list[Known]]":
     """(the car, `Known` facts of each case), contradictions that stop a case looked for in all of them at once."""
     cases = list(cases)
@@ -313,6 +322,10 @@ def _gathered(decider: "Decider", cases: "Iterable[Case]") -> "tuple[Record | No
         else dataclasses.replace(decider.marked(known), clashes=Clashes())
         for case, known, stop in zip(cases, knowns, stopped)
     ]
+
+
+def _both(known, answered):
+    return answered if known is None else known & answered
 
 
 def _figures_of_picks(now):

@@ -64,9 +64,10 @@ class Worker:
     def _worked(self, knowledge, decisions):
         cases = []
         for history, digest in self._histories(decisions):
+            # Of the answers nothing is held but the case they make: there are thousands of them.
             base, decision = _pair(history, digest)
             case = stored_form.case_of(base.body["case"])
-            cases.append(StoredCase(base, decision, case, standing_sale(history)))
+            cases.append(StoredCase(base.case, decision, case, standing_sale(history)))
         try:
             rows = self._rows(knowledge)
         except AdvisorError as error:
@@ -74,12 +75,13 @@ class Worker:
         results = rows.of(cases)
         by_digest = {case.decision.digest: case for case in cases}
         checked = {
-            result.digest: self._by_engines(result, by_digest[result.digest]) for result in impact_sides.sample(results)
+            result.digest: self._by_engines(result, by_digest[result.digest], *self.sides(knowledge))
+            for result in impact_sides.sample(results)
         }
         return [checked.get(result.digest, result) for result in results]
 
-    def _by_engines(self, result, stored):
-        return impact_sides.checked(result, *self._by_new(stored.base, stored.decision))
+    def _by_engines(self, result, stored, old, new):
+        return impact_sides.checked(result, new, carried_over(stored.case, old.knowledge, new.knowledge))
 
     def in_full(self, result: Result) -> Result:
         """A row that comes out otherwise, with both decisions in full; itself where there is nothing to add."""

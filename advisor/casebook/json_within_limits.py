@@ -2,6 +2,7 @@
 
 import json
 import sys
+from itertools import chain
 from typing import Any
 
 #: Letters of a text; a case of every question answered takes 8,000.
@@ -54,17 +55,16 @@ _DECODER = json.JSONDecoder(parse_float=_float, parse_int=_int, parse_constant=_
 
 def _no_deeper(value, depth):
     """Whether lists and mappings stand in each other no more than ``depth`` times."""
-    holders = [value] if type(value) in _HOLDERS else []
-    while holders and depth:
-        # All of one depth at once, which takes a fraction of the time of one by one.
-        holders = [
-            part
-            for holder in holders
-            for part in (holder.values() if type(holder) is dict else holder)
+    within: list[Any] = [[value]]
+    # All of one depth at once, which takes a fraction of the time of one by one.
+    while within and depth >= 0:
+        within = [
+            part.values() if type(part) is dict else part
+            for part in chain.from_iterable(within)
             if type(part) in _HOLDERS
         ]
         depth -= 1
-    return not holders
+    return not within
 
 
 _HOLDERS = (dict, list)

@@ -59,8 +59,8 @@ class Key:
 
     def fault(self, casebook: str, digest: str, mac: object) -> str:
         """What is wrong with ``mac``, said to be this key's seal on an entry, in words; "" where nothing is."""
-        # As bytes: a changed row may hold whatever it likes, and texts with letters beyond ASCII are not compared.
-        matches = isinstance(mac, str) and hmac.compare_digest(self.seal(casebook, digest).encode(), mac.encode())
+        # A changed row may hold whatever it likes, and texts with letters beyond ASCII are not compared.
+        matches = isinstance(mac, str) and mac.isascii() and hmac.compare_digest(self.seal(casebook, digest), mac)
         return "" if matches else "carries a seal that is not the key's: it was changed or made up"
 
 

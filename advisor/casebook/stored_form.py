@@ -66,21 +66,22 @@ def case_of(stored: dict) -> Case:
     """The Case from the ``case`` part of a record or of an entry."""
     if stored.keys() <= _PLAIN_CASE and not stored.get("changed"):
         # As `recorded_case` reads it; most are like this, and a run over a casebook reads every one.
-        answers = {name: _answer(answer) for name, answer in stored["answers"].items()}
+        answers = {}
+        for name, answer in stored["answers"].items():
+            value = answer["value"]
+            if type(value) in _CHOSEN and len(answer) == 2:
+                answers[name] = _chosen(value, answer["from"])
+            else:
+                value = tuple(value) if type(value) is list else value
+                answers[name] = Answer(value, answer["from"], answer.get("low"), answer.get("high"))
         unknown, insist = (tuple(sorted(stored.get(name) or ())) for name in ("unknown", "insist"))
         return Case(stored["id"], stored["platform"] or "", answers, unknown, insist)
     return recorded_case(stored).as_case()
 
 
-def _answer(stored):
-    value = stored["value"]
-    if type(value) is str and len(stored) == 2:
-        return _choice(value, stored["from"])
-    return Answer(tuple(value) if type(value) is list else value, stored["from"], stored.get("low"), stored.get("high"))
-
-
-#: An answer that is a choice, as many callers give it.
-_choice = functools.lru_cache(4096)(Answer)
+#: An answer that is a choice or a flag, as many callers give it.
+_chosen = functools.lru_cache(4096)(Answer)
+_CHOSEN = (str, bool)
 
 
 _PLAIN_CASE = {"id", "platform", "unknown", "answers", "insist", "changed"}

@@ -11,17 +11,17 @@ and what would have to be known, which is looked for in the rules themselves, wh
 left out only where no change touches either.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ..deciding.answers import overlaid
-from ..deciding.assumptions import taken_otherwise
+from ..deciding.assumptions import taken_otherwise, worst_taken_otherwise
 from ..deciding.outcomes import RECOMMENDED
 from ..deciding.upstream import Upstream, read_by_rule, reads_of
-from ..engine.fact_columns import Flags, Given, columns, shared_columns, taken
+from ..engine.fact_columns import Cases, Flags, columns, each_tried
 from ..engine.rulebase import copied_by
 from ..errors import AdvisorError
 from ..knowledge.records import asked_of_case
@@ -46,20 +46,13 @@ class Played:
     """Of some cases: ``sure``, where it is known what came into play; ``masks``: change -> where it did; each (C,).
 
     ``open_to_others``: where a change would come into play with another answer, or what would have to be known might be
-    told otherwise; it matters where no kit was picked. ``given``, ``answered``: their facts as columns.
+    told otherwise; it matters where no kit was picked. ``cases``: their facts as columns, where anything is sure.
     """
 
     sure: np.ndarray
     masks: dict[str, np.ndarray]
     open_to_others: np.ndarray
-    given: Mapping[str, Given] = field(default_factory=dict)
-    answered: Mapping[str, Flags] = field(default_factory=dict)
-
-    def columns(self, rows: Sequence[int]) -> tuple[dict[str, Given], dict[str, Flags]]:
-        """The facts of some of the cases, as the bulk evaluator takes them."""
-        places = np.array(rows, dtype=int)
-        given = {name: taken(column, places) for name, column in self.given.items()}
-        return given, {name: mask[places] for name, mask in self.answered.items()}
+    cases: Cases | None = None
 
 
 class Untouched:
@@ -124,45 +117,27 @@ class Untouched:
                 without &= np.array([name in case.answers for case in cases], dtype=bool)
             without &= ~(conflicted | _any(masks, rows))
             if not self._settles_alike:
-                return Played(~conflicted, masks, without, given, answered)
-            otherwise = self._with_others(bare.assumptions, cases, np.flatnonzero(without), given, answered)
+                return Played(~conflicted, masks, without, Cases(given, answered, rows))
+            otherwise = self._with_others(bare.assumptions, without, Cases(given, answered, rows))
         except AdvisorError:
             return Played(none, {}, none)
-        return Played(~conflicted, masks, otherwise, given, answered)
+        return Played(~conflicted, masks, otherwise, Cases(given, answered, rows))
 
-    def _with_others(
-        self,
-        assumptions: "Iterable[Assumption]",
-        cases: "Sequence[Case]",
-        rows: np.ndarray,
-        given: Mapping[str, Given],
-        answered: Mapping[str, Flags],
-    ) -> np.ndarray:
-        """Where, among ``rows``, a change comes into play with another answer to what is taken at its worst."""
+    def _with_others(self, assumptions: "Iterable[Assumption]", among: Flags, cases: Cases) -> np.ndarray:
+        """Where, ``among`` some, a change comes into play with another answer to what is taken at its worst."""
         old, new = self._sides
-        otherwise = np.zeros(len(cases), dtype=bool)
+        otherwise = np.zeros(cases.rows, dtype=bool)
         facts = new.batch.case_stage.base.facts
-        tried = []
-        for assumption in assumptions:
-            name = assumption.fact
-            if assumption.worst and facts[name].source == "asked" and name in self._behind:
-                open_rows = np.array([row for row in rows if name not in cases[row].answers], dtype=int)
-                tried += [(name, value, open_rows) for value in assumption.alternatives if len(open_rows)]
-        if not tried:
+        trials = [
+            trial for trial in worst_taken_otherwise(assumptions, facts, among, cases) if trial.fact in self._behind
+        ]
+        if not trials:
             return otherwise
-        every = np.concatenate([open_rows for *_, open_rows in tried])
-        others = {name: taken(column, every) for name, column in given.items()}
-        start = 0
-        for name in {name for name, *_ in tried}:
-            others[name] = _owned(others[name])
-        for name, value, open_rows in tried:
-            end = start + len(open_rows)
-            _overlay(others[name], shared_columns(facts, {name: value}, len(open_rows))[name], slice(start, end))
-            start = end
-        said = {name: mask[every] for name, mask in answered.items()}
+        others = each_tried(facts, cases, trials)
+        every = np.concatenate([trial.rows for trial in trials])
         for side in (new,) if self._alike else (old, new):
-            derived = side.batch.case_stage.derive(others, said, len(every))
-            touched = _any(self._fired(derived), len(every)) | derived.conflicted
+            derived = side.batch.case_stage.derive(others.columns, others.answered, others.rows)
+            touched = _any(self._fired(derived), others.rows) | derived.conflicted
             otherwise[every[touched]] = True
         return otherwise
 
@@ -172,24 +147,6 @@ class Untouched:
 
 def _any(masks, rows):
     return np.logical_or.reduce(list(masks.values())) if masks else np.zeros(rows, dtype=bool)
-
-
-def _owned(column):
-    """A column that may be written to."""
-    values, known = column
-    values = {member: flags.copy() for member, flags in values.items()} if isinstance(values, dict) else values.copy()
-    return values, known.copy()
-
-
-def _overlay(column, other, place):
-    """Put another column in the place of some rows."""
-    values, known = column
-    known[place] = other.known
-    if isinstance(values, dict):
-        for member in {*values, *other.values}:
-            values.setdefault(member, np.zeros(len(known), dtype=bool))[place] = other.values.get(member, False)
-    else:
-        values[place] = other.values
 
 
 # --- what is changed

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..engine.fact_columns import given_of, put, put_numbers, shared_columns
+from ..engine.fact_columns import given_of, kind_of, put, put_elements, shared_columns
 from ..errors import InputError
 from ..frozen import frozen
 from ..knowledge.case_model import ORIGINS, Answer, Case
@@ -170,7 +170,14 @@ def overlaid(
             values = np.ceil(values) if counted(fact) else values
             low, high = (np.nan if end is None else end for end in (fact.low, fact.high))
             odd[rows] |= (values < low) | (values > high) | np.isnan(values)
-            put_numbers(fact, given, rows, values, len(cases))
+            put_elements(fact, given, rows, values, len(cases))
+        elif kind_of(fact) == "choice":
+            places = {choice: place for place, choice in enumerate(fact.choices)}
+            chosen = np.array([places.get(answer.value, -1) for answer in answers], dtype=int)
+            odd[rows] |= chosen < 0
+            put_elements(fact, given, np.array(rows)[chosen >= 0], chosen[chosen >= 0], len(cases))
+        elif fact.kind == "flag":
+            put_elements(fact, given, rows, [answer.value for answer in answers], len(cases))
         else:
             for row, answer in zip(rows, answers):
                 odd[row] |= not put(fact, given, row, answer.value, len(cases))

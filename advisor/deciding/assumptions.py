@@ -1,13 +1,16 @@
 """Which assumptions matter: those that, replaced alone, change the outcome of the case."""
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from ..engine.fact_columns import Cases, Trial
 from .outcomes import Outcome, outcome_of
 
 if TYPE_CHECKING:
-    from ..knowledge.model import Knowledge, Value
+    from ..knowledge.model import Fact, Knowledge, Value
     from .answers import Assumption, Known
     from .decide import Decision
 
@@ -43,3 +46,19 @@ def taken_otherwise(known: "Known", knowledge: "Knowledge") -> "list[tuple[str, 
         and known.facts[assumption.fact] == assumption.value
         for value in assumption.alternatives
     ]
+
+
+def worst_taken_otherwise(
+    assumptions: "Iterable[Assumption]", facts: "Mapping[str, Fact]", among: np.ndarray, cases: Cases
+) -> list[Trial]:
+    """As `taken_otherwise`, of many cases of one car as columns: Trials in order of facts.
+
+    ``assumptions``: of the car where nobody has answered anything; ``among``: boolean (C,), the cases looked at.
+    """
+    none = np.zeros(cases.rows, dtype=bool)
+    trials = []
+    for assumption in assumptions:
+        if assumption.worst and facts[assumption.fact].source == "asked":
+            rows = np.flatnonzero(among & ~cases.answered.get(assumption.fact, none))
+            trials += [Trial(assumption.fact, value, rows) for value in assumption.alternatives if len(rows)]
+    return trials

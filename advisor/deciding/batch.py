@@ -4,7 +4,7 @@ What comes out is what `decide` gives case by case; the recorded decision is nev
 the number of cases in a batch, not by how many there are.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
@@ -12,10 +12,10 @@ import numpy as np
 
 from ..engine.bulk import BulkDerivation, BulkEvaluator
 from ..engine.disagreement import holds
-from ..engine.fact_columns import columns as engine_columns, kind_of
+from ..engine.fact_columns import Cases, columns as engine_columns, each_tried, kind_of, some_of
 from ..frozen import frozen
 from . import ladder, parts
-from .assumptions import taken_otherwise
+from .assumptions import taken_otherwise, worst_taken_otherwise
 from .consistency import STAGE, BulkClashes, ranges_ends, said
 from .judging import DECLINED_TOPIC, Judged, not_yet, refused
 from .kit_columns import Column, FactColumns, KitColumns
@@ -25,11 +25,18 @@ from .verdicts import check
 
 if TYPE_CHECKING:
     from ..knowledge.model import Record, Requirement
-    from .answers import Known
+    from .answers import Assumption, Known
     from .decide import Decider
 
 #: Cases worked on together: with a hundred kits and eighty figures some tens of megabytes.
 BATCH = 256
+
+
+def pieces(count: int, most: int) -> Iterator[slice]:
+    """Slices of ``count`` things, as few as there can be of no more than ``most``, and as even as can be."""
+    many = -(-count // most)
+    for place in range(many):
+        yield slice(place * count // many, (place + 1) * count // many)
 
 
 class BulkFacts(FactColumns):
@@ -148,14 +155,29 @@ class BatchDecider:
             for fact, other in taken_otherwise(known, self.knowledge)
         ]
         others = self.outcomes([other for *_, other in tried], platform, ask_first=False)
-        asking: dict[int, list[str]] = {}
-        for (row, fact, _), outcome in zip(tried, others):
-            if outcome.outcome == RECOMMENDED and fact not in asking.setdefault(row, []):
-                asking[row].append(fact)
-        first = {row: tuple(facts) for row, facts in asking.items() if facts}
-        for row in first:
-            outcomes[row] = outcomes[row]._replace(outcome=MORE_ANSWERS)
-        return first
+        return _asked_first(outcomes, [(row, fact) for row, fact, _ in tried], others)
+
+    def look_for_first_in(
+        self, batched: "Batched", cases: Cases, assumptions: "Sequence[Assumption]", platform: "Record | None"
+    ) -> dict[int, tuple[str, ...]]:
+        """As `look_for_first`, of a batch of ``cases`` as columns; in none of them the harder reading decides.
+
+        ``assumptions``: of the car where nobody has answered anything.
+        """
+        facts = self.case_stage.base.facts
+        open_cases = np.array([outcome.outcome == NO_KIT for outcome in batched.outcomes], dtype=bool)
+        trials = worst_taken_otherwise(assumptions, facts, open_cases & ~batched.declined, cases)
+        tried = each_tried(facts, cases, trials)
+        others: list[Outcome] = []
+        for piece in pieces(tried.rows, max(BATCH, cases.rows)):
+            some_tried = some_of(tried, np.arange(piece.start, piece.stop))
+            nothing_missing = np.zeros(some_tried.rows, dtype=bool)
+            others += self.run_columns(
+                some_tried.columns, some_tried.answered, nothing_missing, platform, lean=True
+            ).outcomes
+        return _asked_first(
+            batched.outcomes, [(row, trial.fact) for trial in trials for row in trial.rows.tolist()], others
+        )
 
     def run(
         self, knowns: "Sequence[Known]", platform: "Record | None", *, lean: bool = False, ask_first: bool = True
@@ -346,6 +368,21 @@ class BatchDecider:
                 cautions = frozenset(caution.id for rule in held for caution in rule.cautions if caution.safety)
                 sets[key] = parts.required_ids(parts.items(held)), cautions
         return [sets[key][0] for key in keys], [sets[key][1] for key in keys]
+
+
+def _asked_first(outcomes, tried, others):
+    """Row -> facts with another value of which a kit fits.
+
+    ``tried``: pairs (row, fact); ``others``: what came of each.
+    """
+    asking: dict[int, list[str]] = {}
+    for (row, fact), outcome in zip(tried, others):
+        if outcome.outcome == RECOMMENDED and fact not in asking.setdefault(row, []):
+            asking[row].append(fact)
+    first = {row: tuple(facts) for row, facts in asking.items() if facts}
+    for row in first:
+        outcomes[row] = outcomes[row]._replace(outcome=MORE_ANSWERS)
+    return first
 
 
 class _Row:

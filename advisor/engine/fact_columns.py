@@ -155,6 +155,49 @@ def stacked(facts: Mapping[str, Fact], upper: Cases, lower: Cases) -> Cases:
     return Cases(joined, answered, rows)
 
 
+@frozen
+class Trial:
+    """One fact at another value, tried in some of many cases: their ``rows``."""
+
+    fact: str
+    value: Value
+    rows: NDArray[np.intp]
+
+
+def each_tried(facts: Mapping[str, Fact], cases: Cases, trials: Sequence[Trial]) -> Cases:
+    """A case for each row of each Trial, one Trial after the other: that case, but for the one fact.
+
+    Every fact that is tried has a column among those of ``cases``.
+    """
+    every = np.concatenate([trial.rows for trial in trials]) if trials else np.zeros(0, int)
+    columns = {name: taken(column, every) for name, column in cases.columns.items()}
+    start = 0
+    for trial in trials:
+        count, (values, known) = len(trial.rows), columns[trial.fact]
+        place = slice(start, start + count)
+        known = np.ones(len(every), bool) if known is None else known
+        other = shared_columns(facts, {trial.fact: trial.value}, count)[trial.fact]
+        known[place] = other.known
+        if isinstance(values, dict):
+            for member in {*values, *other.values}:
+                flags = values.setdefault(member, np.zeros(len(every), bool))
+                flags[place] = other.values.get(member, False)
+        else:
+            values[place] = other.values
+        columns[trial.fact] = values, known
+        start += count
+    return Cases(columns, {name: mask[every] for name, mask in cases.answered.items()}, len(every))
+
+
+def some_of(cases: Cases, rows: NDArray[np.intp]) -> Cases:
+    """Some of many cases, in the order of ``rows``."""
+    return Cases(
+        {name: taken(column, rows) for name, column in cases.columns.items()},
+        {name: mask[rows] for name, mask in cases.answered.items()},
+        len(rows),
+    )
+
+
 def taken(given: Given, rows: NDArray[np.intp]) -> Given:
     """A column of some of its cases, in the order of ``rows``."""
     values, known = given
@@ -192,8 +235,8 @@ def put(fact: Fact, filled: dict[str, FactColumn], row: int, value: Value, rows:
     return True
 
 
-def put_numbers(fact: Fact, filled: dict[str, FactColumn], rows: Sequence[int], values: Any, count: int) -> None:
-    """As `put`, of several cases at once; ``values``: a float array, one value for each of ``rows``."""
+def put_elements(fact: Fact, filled: dict[str, FactColumn], rows: Any, values: Any, count: int) -> None:
+    """As `put`, of several cases at once: ``values`` as the column has them, one for each of ``rows``."""
     column = filled.get(fact.name)
     if column is None:
         column = filled[fact.name] = empty(fact, count)

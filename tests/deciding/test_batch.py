@@ -5,6 +5,7 @@ from collections import Counter, defaultdict
 import numpy as np
 import pytest
 
+from advisor.deciding.batch import pieces
 from advisor.deciding.outcomes import outcome_of
 from advisor.deciding.recording import record
 from advisor.knowledge import load
@@ -107,6 +108,13 @@ def test_the_second_batch_works_out_the_same_figures_as_the_first(content):
         again = second.figures.columns[name]
         assert (column.known == again.known).all() and (column.values[column.known] == again.values[again.known]).all()
     assert any(second.figures.columns[name] is column for name, column in first.figures.columns.items())
+
+
+@pytest.mark.parametrize("count, lengths", [(0, []), (1, [1]), (4, [4]), (5, [2, 3]), (13, [3, 3, 3, 4])])
+def test_pieces_are_few_and_even(count, lengths):
+    cut = list(pieces(count, 4))
+    assert [len(range(count)[piece]) for piece in cut] == lengths
+    assert [place for piece in cut for place in range(count)[piece]] == list(range(count))
 
 
 def test_no_cases_at_all(plain_decider):

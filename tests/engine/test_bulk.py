@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from advisor.engine.bulk import BulkEvaluator
-from advisor.engine.fact_columns import columns
+from advisor.engine.fact_columns import Cases, Trial, columns, each_tried, some_of
 from advisor.errors import ConflictError, EngineError
 
 from .build import fact, knowledge, rule, when
@@ -51,6 +51,35 @@ def test_columns_in_columns_out():
     assert found.facts(0) == {"a": 2.0, "racing": False, "told": ("heat",), "c": 2.0, "shade": "grey"}
     with pytest.raises(ConflictError, match="rule above and rule racing conclude c: different values"):
         found.derivation(3)
+
+
+def test_cases_but_for_one_fact_are_those_cases_with_it_replaced():
+    given = [
+        {"a": 2.0, "colour": "blue", "racing": True, "told": ("heat",)},
+        {"a": 0.5, "colour": "amber", "racing": False, "told": ("dust", "heat")},
+        {"a": 1.5, "colour": "blue", "racing": False, "told": ("dust",)},
+    ]
+    said = [("a",), (), ("a", "told")]
+    cases = Cases(*columns(MADE.facts, list(zip(given, said))), len(given))
+    before = {name: str(column) for name, column in cases.columns.items()}
+    trials = [
+        Trial("a", 9.0, np.array([0, 2])),
+        Trial("a", 0.0, np.array([1])),
+        Trial("colour", "amber", np.array([2])),
+        Trial("told", ("heat",), np.array([1, 2])),
+        Trial("racing", True, np.array([1])),
+    ]
+    tried = each_tried(MADE.facts, cases, trials)
+    replaced = [(given[row] | {trial.fact: trial.value}, said[row]) for trial in trials for row in map(int, trial.rows)]
+    wanted = columns(MADE.facts, replaced)
+    bulk = BulkEvaluator(MADE, "case")
+    by_columns, one_by_one = bulk.derive(tried.columns, tried.answered), bulk.derive(*wanted)
+    for row in range(len(replaced)):
+        assert by_columns.facts(row) == one_by_one.facts(row)
+        assert by_columns.inputs(row) == one_by_one.inputs(row)
+    assert {name: str(column) for name, column in cases.columns.items()} == before
+    last = some_of(tried, np.array([tried.rows - 1]))
+    assert bulk.derive(last.columns, last.answered).facts(0)["racing"] is True
 
 
 def test_what_is_handed_in_is_not_changed():
