@@ -186,7 +186,7 @@ _TABLE = (
     ),
     _unit("in2", "area", _INCH**2, "in^2", "sq in", "square inch", "square inches"),
     _unit("m3", "volume", 1, "m^3"),
-    _unit("l", "volume", "0.001", "litre", "litres", "liter", "liters", "dm3"),
+    _unit("l", "volume", "0.001", "litre", "litres", "liter", "liters", "ltr", "ltrs", "dm3"),
     _unit(
         "cm3",
         "volume",

@@ -86,7 +86,7 @@ class Amounts(MoneyHeard):
                 distance is None
                 and heard_number.decimal
                 and heard_number.bare
-                and self._named_behind(fact, heard_number)
+                and (self._named_behind(fact, heard_number) or self._named_before(fact, heard_number))
             ):
                 distance = 0
             if distance is not None and not self._elsewhere(fact, number) and not self._lacks(fact):
@@ -221,7 +221,9 @@ class Amounts(MoneyHeard):
         """As in "up our lane it's one in five": a gradient beside words of a road."""
         beside = range(max(0, number - 1), min(number + 2, len(self.parts)))
         words = set().union(*(self._words_of(part) for part in beside))
-        alone = heard_number.spelling and heard_number.unit.name == "%" and self._nothing_else(heard_number, number)
+        rest = self._words_of(number) - _STEEP if heard_number.bare is False else set()
+        said = {token.word for token in self.tokens[heard_number.start : heard_number.end]}
+        alone = heard_number.spelling and heard_number.unit.name == "%" and rest - said <= spoken.SLIGHT
         if not heard_number.gradient and not (alone and number and self._words_of(number - 1) & _STEEP):
             return []
         slopes = [fact for fact in self._of_slopes() if words & set(self._speech(fact.name).near)]

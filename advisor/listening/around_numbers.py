@@ -24,7 +24,8 @@ def ranges(numbers: Sequence[NumberSaid], tokens: Sequence[Token]) -> list[Numbe
         while between and between[0] in ("up",):
             between = between[1:]
         if other is not None:
-            _in_thousands(number, other, between)
+            money = {token.word for token in tokens[other.end : other.end + 1]} & CURRENCIES
+            _in_thousands(number, other, between, money=bool(money))
         between_them = between == ["and"] and number.start > 0 and tokens[number.start - 1].word == "between"
         if (
             other is not None
@@ -88,10 +89,11 @@ def ranges(numbers: Sequence[NumberSaid], tokens: Sequence[Token]) -> list[Numbe
     return joined
 
 
-def _in_thousands(number, other, between):
+def _in_thousands(number, other, between, *, money):
     """Takes the point as parting thousands in both ends of a range that has such a unit: "6.500 to 7.000 rpm"."""
     several = [end for end in (number, other) if end.decimal and len(end.values) == 2]
-    if other.unit is not None and other.unit.name in _OF_THOUSANDS and between and between[0] in _RANGE:
+    in_thousands = money or (other.unit is not None and other.unit.name in _OF_THOUSANDS)
+    if in_thousands and between and between[0] in _RANGE:
         for end in several:
             end.values, end.decimal = (max(end.values),), False
 

@@ -140,6 +140,7 @@ def frames(
             "\0"
             if (word == "soon" and "as" in (*plain[at - 1 : at], *plain[at + 1 : at + 2]))
             or (word == "before" and _place_before(tokens, start + at))
+            or (word == "would" and {"where", "which"} & set(plain[max(0, at - 4) : at]))
             or (word in ("until", "till") and up_to(tokens, start + at + 1))
             or (word == "will" and plain[at + 1 : at + 3] == ["have", "to"])  # "it'll have to pull a caravan"
             or (word == "say" and plain[at - 1 : at] in (["i"], ["we"]))  # "I'd say it slips" supposes nothing

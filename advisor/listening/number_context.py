@@ -35,6 +35,9 @@ _CHANGED = frozenset(
     )
 )
 
+#: Gears, and what stands behind them.
+_GEARS = frozenset(word_list("second third 2nd 3rd fourth final diff axle reverse"))
+
 
 class NumberContext(Pointing):
     """Of one number: which facts the words around it allow."""
@@ -108,6 +111,13 @@ class NumberContext(Pointing):
             except QuantityError:
                 continue
         return readings if len(readings) == 1 else []
+
+    def _named_before(self, fact, number):
+        """As in "first 3.64, second 2.1": the word directly before it, where other gears are told of as well."""
+        units_said = self._speech(fact.name).units
+        before = self.tokens[number.start - 1].word if number.start else ""
+        others = _GEARS & {token.word for token in self.tokens}
+        return fact.unit == "1" and bool(before) and units_said.get(before) == "1" and bool(others)
 
     def _named_behind(self, fact, number):
         """As in "3.2 first": a ratio, and directly behind it the word that is its unit in the vocabulary."""
@@ -278,7 +288,12 @@ class NumberContext(Pointing):
         start, end, _ = self.parts[number]
         rest = [at for at in range(start, end) if not heard_number.start <= at < heard_number.end]
         words = [self.tokens[at].word for at in rest if self.tokens[at].word not in spoken.SLIGHT | {"and", "is"}]
-        if not heard_number.ratio or len(words) != 1:
+        before = [token.word for token in self.tokens[max(start, heard_number.start - 2) : heard_number.start]]
+        if before[-1:] in (["is"], ["has"]):
+            before.pop()
+        if len(words) != 1:
+            words = before[-1:]  # "slave 22.2 mm, pedal 5.5 to 1"
+        if not heard_number.ratio or not words:
             return []
         facts = [fact for fact in self.listener.numbers if f"{words[0]} ratio" in self._speech(fact.name).names]
         return self._readings(facts[0], heard_number, number) if len(facts) == 1 and self._is_ratio(facts[0]) else []

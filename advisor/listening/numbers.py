@@ -91,7 +91,7 @@ def _digits(tokens: Sequence[Token], at):
     if word.count(",") == 1 and "." not in word and "/" not in word:
         left, right = word.split(",")
         values = (Fraction(left + right),) if len(right) == 3 and left != "0" else ()
-        return NumberSaid(at, at + 1, (*values, Fraction(f"{left}.{right}")))
+        return NumberSaid(at, at + 1, (*values, Fraction(f"{left}.{right}")), decimal=not values)
     if re.fullmatch(r"\d{1,3}(,\d{3})+|\d{1,3}('\d{3})+|\d{1,3}(\.\d{3}){2,}", word):
         return NumberSaid(at, at + 1, (Fraction(re.sub("[,'.]", "", word)),))
     if re.fullmatch(r"[1-9]\d{0,2}\.\d{3}", word):  # "1.290 kilo" where the point parts the thousands

@@ -49,6 +49,7 @@ class PhrasesCounted(Sentence):
                 and match.fact != self.about
                 and not self._pointed(match, matches)
                 and not (match.alone and self._whole_part(match))
+                and not self._instead_of_another(match, matches)
             ):
                 continue
             if (
@@ -189,6 +190,19 @@ class PhrasesCounted(Sentence):
                 ):
                     return True
         return False
+
+    def _instead_of_another(self, match, matches):
+        """As in "wish it was four-wheel drive but nah, just front": a whole part, another choice before it."""
+        if not (match.start and self.tokens[match.start - 1].word in ("just", "only") and self._whole_part(match)):
+            return False
+        return any(
+            other.kind == VALUE
+            and other.fact == match.fact
+            and not other.own_name
+            and other.end <= match.start
+            and other.value != match.value
+            for other in matches
+        )
 
     def _said_of_this_one(self, match):
         """As in "mine just judders", "this one drags": how the clutch behaves, beside another that was told of."""

@@ -59,7 +59,7 @@ class UnitsSaid(NumberContext):
 
     def _called_by_its_size(self, number, begun):
         """As in "it's a 1600 petrol": directly before what engine it is, no year, and in hundreds."""
-        value, before = number.values[0], self.tokens[number.start - 1].word if number.start else ""
+        value, before = number.values[0], self.tokens[number.start - 1].word if number.start else "a"
         return (
             number.end in begun
             and before in ("a", "an", "my", "the", "our", "old", "little")

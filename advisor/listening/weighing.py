@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from ..knowledge import spoken, units
 from . import frame_kinds as frame
+from .choices_heard import TO_REPLACE
 from .hearing import Asked, Heard
 from .phrases import DENIALS
 from .taken_apart import Piece
@@ -257,6 +258,11 @@ class Weighing(Tempered):
         plain = [piece for piece in pieces if not self.frames[piece.part] & {frame.WISH, frame.AHEAD}]
         if len(plain) == 1 and self._speech(plain[0].heard.fact).lasting:
             return plain  # "want to go to a solid flywheel, it's dual mass at the moment"
+        behaves = [
+            piece for piece in pieces if not {token.word for token in self.tokens[piece.start : piece.end]} & TO_REPLACE
+        ]
+        if self._speech(pieces[0].heard.fact).habit and len(behaves) == 1:
+            return behaves  # "a slipping clutch that needs to be replaced"
         if self.facts[pieces[0].heard.fact].unit == "rpm":
             driven = [piece for piece in pieces if not self._words_of(piece.part) & _LIMITS]
             if len(driven) == 1:
