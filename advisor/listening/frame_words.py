@@ -185,7 +185,7 @@ OTHER_PHRASES = phrase_list(
     "my first car, my first motor, my first van, my first bike, last motor, last van, old motor, old van, "
     "previous motor, "
     "a clip, clip i, the clip, "
-    "my old one, me old one, "
+    "my old one, me old one, your other, your branch, your depot, your warehouse, your premises, your yard, "
     "the forum, online, on the internet, video, same engine, similar car, similar one, "
     "identical car, the last one, last customer, the old one, one before, his car, her car, their car, "
     "spare car, race team, playstation, simulator, game, magazine, donor, the shop car, "
@@ -223,7 +223,12 @@ BOUGHT = tuple(
     text.split() for text in phrase_list("i got it, i bought it, i had it, we got it, we bought it, we had it")
 )
 #: What is had done to a part of this car.
-HAD_DONE = frozenset(word_list("rated rebuilt weighed measured checked skimmed mapped remapped tested machined"))
+HAD_DONE = frozenset(
+    word_list(
+        "rated rebuilt weighed measured checked skimmed mapped remapped tested machined flashed reflashed chipped "
+        "tuned ported lightened balanced reground converted bored"
+    )
+)
 #: Before "coming": nothing that is to come.
 KEEPS = frozenset(word_list("keeps kept noise smell smoke oil was not"))
 #: Beside one of these such a change is not made yet: "it is being mapped over the winter".
@@ -266,6 +271,11 @@ WISH = phrase_list(
 )
 #: Behind "could": no doubt, but what would be borne: "a little stiffer I could live with", "could not care less".
 BEARING = frozenset(word_list("live put cope stand stomach bear tolerate accept find not"))
+#: Behind "would": the same: "wouldn't bother me", "would be alright".
+WOULD_BE_BORNE = phrase_list(
+    "not bother, not worry, not matter, not mind, not hurt, not kill, not be a problem, not be a bother, be alright, "
+    "be all right, be fine, be ok, be okay, be acceptable, do fine, suit me"
+)
 #: What these want is a rule, and no wish: "tech inspection wants a scattershield".
 DEMANDING = frozenset(
     word_list(
@@ -292,12 +302,6 @@ SINCE_GONE = phrase_list(
     "not now, not any more, not anymore, not these days, not since, wrote it off, got shot of it, got rid of it, "
     "since sold, well it was, or it was, at least it was, it was anyway"
 )
-#: What was changed is as it was before, which the part itself tells of.
-UNDONE = phrase_list(
-    "back to stock, back to standard, back to factory, back to original, back on the standard, back on the stock, "
-    "back on the factory, returned to stock, returned to standard, put it back, put her back, put back as it was, "
-    "taken it all off, took it all off, all taken off again, taken off again, took it off again, all undone"
-)
 NOT_DONE_YET = phrase_list(
     "booked in for it, booked in for that, booked for it, that is booked, that is not happened yet, "
     "that is to come, that is next, "
@@ -307,6 +311,8 @@ NOT_DONE_YET = phrase_list(
     "still in the loft, still in the boot, still on the shelf, sat in the shed, sat in the garage, sitting in the shed"
 )
 OF_SOMETHING_ELSE = phrase_list(
+    "mine has not got, mine does not have, mine has none, mine is got none, mine got none, mine is without, "
+    "not on mine, mine came without, mine never had, "
     "it is not for that, this is not for that, not that one, that is not the one, not about that, not for that one, "
     "that is another call, that is another job, for another call, for another day, another story, different story, "
     "for another time"

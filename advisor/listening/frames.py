@@ -23,6 +23,7 @@ from .frame_kinds import (
 )
 from .governing_words import LONG_AGO
 from .rates import rate_on_both_sides, up_to
+from .undone_since import undone_since
 from .whose_car import of_origin, of_others
 from .word_lists import holds, word_list
 
@@ -145,6 +146,7 @@ def frames(
             or (word == "will" and plain[at + 1 : at + 3] == ["have", "to"])  # "it'll have to pull a caravan"
             or (word == "say" and plain[at - 1 : at] in (["i"], ["we"]))  # "I'd say it slips" supposes nothing
             or (word == "could" and set(plain[at + 1 : at + 2]) & frame_words.BEARING)
+            or (word == "would" and frame_words.WOULD_BE_BORNE.stand_in([*plain[at + 1 : at + 4]]))
             or (at and word in ("wants", "needs") and plain[at - 1] in frame_words.DEMANDING)
             else word
             for at, word in enumerate(plain)
@@ -347,9 +349,8 @@ def _gone_by(words):
 
 def _said_of_before(frames_so_far, several):
     """Frames for a part from what is said of it in the next: "100 shot, but that's not hooked up yet"."""
+    undone_since(frames_so_far, several)
     for number, words in enumerate(several):
-        if number and any(holds(words, mark) for mark in frame_words.UNDONE):
-            frames_so_far[number - 1].add(PAST)  # "it was remapped, but I put it back to stock"
         if number and _since_gone(words):
             for before in range(number - 1 - (number > 1 and _fragment(several[number - 1])), number):
                 frames_so_far[before].add(PAST)

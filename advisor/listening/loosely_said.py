@@ -9,7 +9,7 @@ from .denials import denied_behind
 from .loose_words import LooseWords, Region, loosely
 from .phrases import DENIALS, answers_no
 from .taken_apart import Piece
-from .word_lists import phrase_list, word_list
+from .word_lists import holds, phrase_list, word_list
 
 _JOINS = frozenset(word_list("when while because so before after if as until once whenever unless"))
 #: What a denial before does not reach over: "will not go into gear unless I pump it".
@@ -25,6 +25,13 @@ _NO_DENIAL = tuple(
 )
 
 
+#: Of what is named by itself none of these is told.
+_TOLD_OF = frozenset(word_list("it she i we he they there is has clutch does want wants need needs must"))
+#: It may be so.
+_BORNE = phrase_list(
+    "fine, ok, okay, alright, all right, problem, bother, bothered, drama, worries, worry, mind, care, fussed, matter, "
+    "cope, live with, put up with"
+)
 #: Behind these, denied, "a bit" is at all.
 _BOTHERS = frozenset(word_list("matter bother bothers me mind care worry hurt"))
 
@@ -48,11 +55,14 @@ class LooselySaid(Choices):
             region = self._region(start, end)
             best: dict[str, list[tuple[LooseWords, frozenset[int]]]] = {}
             for words in self.listener.phrases.loose.perhaps_in(region):
-                if words.fact in (told_facts - again) | lacking or (several and self._speech(words.fact).ahead):
+                if words.fact in (told_facts - again) | lacking:
+                    continue
+                if several and self._speech(words.fact).ahead and not self._borne_behind(number, end):
                     continue
                 runs = words.places(region)
+                wished = self._speech(words.fact).ahead
                 if runs is None or (
-                    several and not self._over_parts(runs, region, bool(self.facts[words.fact].platform))
+                    several and not wished and not self._over_parts(runs, region, bool(self.facts[words.fact].platform))
                 ):
                     continue
                 places = frozenset(at for run in runs for at in run)
@@ -63,7 +73,7 @@ class LooselySaid(Choices):
                     continue
                 if several and self._intrudes(words.fact, places):
                     continue
-                held = self._held_beside(region, places)
+                held = self._held_beside(region, places, {at for run in runs if len(run) > 1 for at in run})
                 elsewhere = any(set(spoken.phrase(text)) <= held for text in self._speech(words.fact).not_with)
                 if not elsewhere and not self._denied_behind(end):
                     best.setdefault(words.fact, []).append((words, places))
@@ -112,12 +122,23 @@ class LooselySaid(Choices):
                 return True
         return False
 
-    def _held_beside(self, region, places):
-        """The stems of the region on the same side of "so" or "because": "steering's heavy so I want a light pedal"."""
+    def _borne_behind(self, number, end):
+        """As in "like a switch, no problem": only named, and behind it, in few words, that it may be so."""
+        start, stop, _ = self.parts[number]
+        named = [token.word for token in self.tokens[start:stop]]
+        behind = [token.word for token in self.tokens[stop:end]]
+        borne = len(behind) <= 5 and any(holds(behind, text) for text in _BORNE)
+        return borne and len(named) <= 8 and not _TOLD_OF & set(named)
+
+    def _held_beside(self, region, places, own):
+        """The stems of the region on the same side of "so" or "because": "steering's heavy so I want a light pedal".
+
+        What stands in a phrase that is ``own`` holds nothing up: a back box is no gearbox.
+        """
         turns = [at for at, _ in region.every if self.tokens[at].word in ("so", "because")]
         first = max((at for at in turns if at < min(places)), default=-1)
         last = min((at for at in turns if at > max(places)), default=len(self.tokens))
-        return {stem for at, stem in region.every if first < at < last and at not in region.similes}
+        return {stem for at, stem in region.every if first < at < last and at not in region.similes and at not in own}
 
     def _windows(self):
         """(number, start, end, several) of the parts, then of two and of three of them together."""

@@ -78,13 +78,15 @@ class PhrasesCounted(Sentence):
             (self.unsettled if match.kind == UNSETTLED else longest).append(match)
         self._corrected_choices(longest)
         spans = [range(match.start, match.end) for match in longest]
-        pointing = [range(match.start, match.end) for match in self.pointers]
         self.pointers = [
             match
             for match in self.pointers
             if not any(
-                match.start >= other.start and match.end <= other.stop and match.end - match.start < len(other)
-                for other in pointing
+                match.start >= other.start
+                and match.end <= other.end
+                and match.end - match.start < other.end - other.start
+                and not self._of_other_kinds(match, other)
+                for other in self.pointers
             )
         ]
         self.pointers = [
@@ -108,6 +110,12 @@ class PhrasesCounted(Sentence):
         before, two = self.tokens[match.start - 1], self.tokens[match.start - 2]
         measured = before.word in MILS and (two.is_number or two.word in NUMBER_WORDS)
         return measured and is_length(self.facts[match.fact])
+
+    def _of_other_kinds(self, first, second):
+        """Do they point to two numbers of other kinds, as in "fifty horse of nitrous from three thousand up"?"""
+        facts = (self.facts[first.fact], self.facts[second.fact])
+        rising = all(fact.kind == "number" and fact.unit != "1" for fact in facts)
+        return rising and facts[1].speech.qualifies == facts[0].name
 
     def _cut_short(self, match):
         """Does it go on otherwise: "supercharged five litre eight" has no five cylinders, "nothing wrong with that"?"""
