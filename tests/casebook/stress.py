@@ -1,25 +1,25 @@
 """Killing writers, many writers at once, no room: run with small counts here and with large ones in the full run."""
 
 import random
-import subprocess
-import sys
 import time
-from pathlib import Path
 
 from advisor.casebook import casebook_file, kept_files, statements
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from advisor.knowledge import canonical
 
+from ..forked import Forked
 from . import writer
 
-ROOT = Path(__file__).resolve().parents[2]
 
+def start(*arguments, first=lambda: None):
+    """A writer process, forked: it begins at once; ``first``: what it does before all else."""
 
-def start(*arguments, **options):
-    """A writer process."""
-    command = [sys.executable, "-m", "tests.casebook.writer", *map(str, arguments)]
-    return subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, **options)
+    def run():
+        first()
+        return writer.main(*map(str, arguments))
+
+    return Forked(run)
 
 
 def killed(process, after):

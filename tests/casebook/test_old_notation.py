@@ -40,7 +40,7 @@ def test_rules_of_the_old_notation_load_to_the_same_model(old_files):
 
 #: Callers decided together, and one by one on both engines; ``python -m tests.same_decisions`` compares 5,000 between
 #: two states of the program.
-MANY, FEW = 50, 3
+MANY, FEW = 40, 1
 
 
 @pytest.fixture(scope="module")

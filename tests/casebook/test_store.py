@@ -170,7 +170,7 @@ def test_no_room_is_one_error_and_changes_nothing(path, tmp_path):
         size = path.stat().st_size
         resource.setrlimit(resource.RLIMIT_FSIZE, (size + 60_000, size + 60_000))
 
-    writer = stress.start("save", path, record, 1000, "full", preexec_fn=limited)
+    writer = stress.start("save", path, record, 1000, "full", first=limited)
     told, complaints = writer.communicate()
     assert writer.returncode == 2
     assert complaints.count("\n") == 1 and "could not be written" in complaints and "Make room" in complaints

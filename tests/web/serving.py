@@ -8,7 +8,6 @@ import signal
 import subprocess
 import sys
 import time
-import traceback
 import urllib.parse
 
 from advisor.cli import main
@@ -16,6 +15,7 @@ from advisor.knowledge.sources import Sources
 from advisor.web import workplace
 from tests import shipped
 from tests.conftest import ROOT
+from tests.forked import Forked
 
 #: Seconds a server may take to start, and a page to come, on a machine that has other work.
 PATIENCE = 300.0
@@ -104,15 +104,11 @@ class ForkedServer(Server):
     def begun(self, out, environment):
         """The process: a fork of this one."""
         shipped.content()  # read here, once for all that are forked
-        return Forked(lambda: _served(self.command()[1:], out.fileno(), environment))
+        return Forked(lambda: _served(self.command()[1:], environment), out.fileno())
 
 
-def _served(arguments, out, environment):
+def _served(arguments, environment):
     """In the forked process: the command, on the shipped rules as they were read, where it is asked for those."""
-    os.setsid()
-    for number in (1, 2):
-        os.dup2(out, number)
-    sys.stdout, sys.stderr = (open(number, "w", buffering=1, closefd=False) for number in (1, 2))  # noqa: SIM115
     os.environ.update(environment)
     read = workplace.read
 
@@ -121,45 +117,6 @@ def _served(arguments, out, environment):
 
     workplace.read = read_once
     return main(list(arguments))
-
-
-class Forked:
-    """A forked process, asked as `subprocess.Popen` is; it ends with what it was given to run."""
-
-    def __init__(self, run):
-        self.code, self.pid = None, os.fork()
-        if self.pid == 0:
-            code = 1
-            try:
-                for number in (signal.SIGTERM, signal.SIGINT):
-                    signal.signal(number, signal.SIG_DFL)
-                code = run()
-            except BaseException:
-                traceback.print_exc()
-            finally:
-                sys.stderr.flush()
-                os._exit(code)
-
-    def poll(self):
-        """The exit code, None while it runs."""
-        if self.code is None:
-            ended, status = os.waitpid(self.pid, os.WNOHANG)
-            self.code = os.waitstatus_to_exitcode(status) if ended else None
-        return self.code
-
-    def wait(self, patience):
-        """The exit code once it has ended."""
-        until = time.monotonic() + patience
-        while self.poll() is None:
-            if time.monotonic() > until:
-                raise TimeoutError(f"process {self.pid} does not end")
-            time.sleep(0.01)
-        return self.code
-
-    def send_signal(self, number):
-        """Send it a signal, where it still runs."""
-        if self.poll() is None:
-            os.kill(self.pid, number)
 
 
 class PreForkServer(Server):

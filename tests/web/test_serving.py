@@ -17,7 +17,7 @@ import pytest
 
 from advisor.cli import main
 from tests.conftest import ROOT
-from tests.web.serving import Caller, Server
+from tests.web.serving import Caller, ForkedServer, Server
 from tests.web.several import workers_of
 
 
@@ -38,7 +38,7 @@ def killed(folder, number, seed=5):
     draw, lost, acknowledged_in_all = random.Random(seed), 0, 0
     cookie, last = "", 0
     for kill in range(number + 1):
-        with Server(folder) as server:
+        with ForkedServer(folder) as server:
             if kill:
                 lost += _lost(server, cookie, last)
             if kill == number:
@@ -100,7 +100,7 @@ def test_a_server_that_does_not_answer_in_time_is_ended(tmp_path, monkeypatch):
 
 
 def test_several_processes_and_one_that_dies_is_started_again(tmp_path):
-    with Server(tmp_path, "--processes", "2") as server:
+    with ForkedServer(tmp_path, "--processes", "2") as server:
         caller = Caller(server).begin()
         assert caller.say("engine_torque", "311 Nm")
         workers = workers_of(server)
