@@ -1,6 +1,7 @@
 """What many tests share: the shipped knowledge and shop, read once, and deciders over them."""
 
 import contextlib
+import functools
 import gc
 import importlib
 import os
@@ -17,7 +18,8 @@ sys.path.insert(0, str(ROOT))
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
-from tests import needs, shipped  # noqa: E402  found through the path above
+from advisor import cli  # noqa: E402  found through the path above
+from tests import needs, shipped  # noqa: E402
 
 # Nothing is answered from what an earlier program left in somebody's cache folder; within one run the rules need not be
 # read and checked anew by every command.
@@ -30,6 +32,10 @@ os.environ["LANGUAGE"] = "C"
 #: for the whole run, and to go through them again and again took an eighth of it.
 LOOKED_FOR_RINGS = (50_000, 20, 100)
 gc.disable()  # while tests are gathered nothing is let go
+
+# A command's options are put together once, not by every test that gives the command in this process.
+_parser_for = functools.lru_cache(cli.parser_for)
+cli.parser_for = lambda names: _parser_for(frozenset(names))
 
 
 @pytest.hookimpl(tryfirst=True)
