@@ -51,11 +51,14 @@ def run(arguments: Namespace) -> int:
     from ..learning.heard import evidence_of
 
     until = entries.day_said(arguments.until) if arguments.until else datetime.date.today().isoformat()
+    if arguments.sign and len(arguments.digest) < LEAST_DIGEST:
+        raise _not_the_digest(arguments)
     content = opening.open_content(arguments)
     with opening.book_of(arguments, write=False) as book:
         evidence = evidence_of(book, until)
         table = experience_table(evidence, content.knowledge.sha256)
-        changes = would_change(table, past_cases(book)) if not table.refused else []
+        # Whoever signs has looked at what it would change.
+        changes = would_change(table, past_cases(book)) if not table.refused and not arguments.sign else []
     if arguments.sign:
         return _sign(arguments, table)
     if arguments.json:
@@ -112,12 +115,8 @@ def past_cases(book: "Casebook") -> "list[PastCase]":
 def _sign(arguments: Namespace, table: "ExperienceTable") -> int:
     if table.refused:
         raise InputError(f"there is no table to sign: {table.refused}.", remedy="Ask the buyers: advisor case due.")
-    if len(arguments.digest) < LEAST_DIGEST or not table.digest.startswith(arguments.digest):
-        raise InputError(
-            "that is not the digest of this table.",
-            value=arguments.digest,
-            remedy=f"Look at it again (advisor learn) and give {LEAST_DIGEST} letters of what it shows.",
-        )
+    if not table.digest.startswith(arguments.digest):
+        raise _not_the_digest(arguments)
     shop = opening.sources_of(arguments).shop
     leads = [person.name for person in shop.people if person.leads] if shop is not None else []
     if leads and arguments.sign not in leads:
@@ -133,6 +132,14 @@ def _sign(arguments: Namespace, table: "ExperienceTable") -> int:
     opening.say(f"Signed by {arguments.sign}: {table.digest}")
     opening.say(f"Written to {arguments.out}; decisions take it from now on, old cases replay as they were.")
     return 0
+
+
+def _not_the_digest(arguments):
+    return InputError(
+        "that is not the digest of this table.",
+        value=arguments.digest,
+        remedy=f"Look at it again (advisor learn) and give {LEAST_DIGEST} letters of what it shows.",
+    )
 
 
 def page(table: "ExperienceTable", changes: list[tuple[int, str, str]], width: int) -> list[str]:

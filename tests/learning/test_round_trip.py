@@ -21,6 +21,7 @@ from advisor.knowledge.sources import Sources, default_folder, read
 from advisor.learning import heard
 from advisor.learning.experience_table import experience_table
 from advisor.mechanics.uncertainty import holding_probability
+from tests.casebook import shelf  # noqa: F401  where stored bytes are looked over once
 from tests.conftest import ROOT
 
 CASE = ROOT / "scenarios" / "cases" / "mild-street-tune.yaml"
