@@ -26,6 +26,10 @@ KEPT = 5
 #: The shelf of what makes up such a shop (its rules, its long files), read again where only another part has changed,
 #: and of what cases are kept with; and how many files stand on it.
 PARTS, KEPT_PARTS = "parts", 60
+#: What was asked for with ``hold``, as it was made of its file: path -> (state of the file, content). It is taken again
+#: while the file is what it was, since a megabyte of rules takes a tenth of a second; nobody changes it.
+HELD: dict[str, tuple[tuple[int, ...], Any]] = {}
+MOST_HELD = 3
 #: Where this variable of the environment is set, nothing is fetched or kept.
 NO_CACHE = "LEAST_CLUTCH_NO_CACHE"
 _SUFFIX = ".json"
@@ -130,8 +134,11 @@ def folder() -> Path:
     return disk.home("XDG_CACHE_HOME", ".cache") / "least-clutch"
 
 
-def fetch(key: str, shelf: str = "") -> Any:
-    """The content kept under ``key``, on a shelf of its own where one is named; or None."""
+def fetch(key: str, shelf: str = "", *, hold: bool = False) -> Any:
+    """The content kept under ``key``, on a shelf of its own where one is named; or None.
+
+    ``hold``: it is held in memory too, for whoever asks next.
+    """
     if os.environ.get(NO_CACHE):
         return None
     try:
@@ -140,10 +147,14 @@ def fetch(key: str, shelf: str = "") -> Any:
         if secret is None:
             return None
         path = place / f"{key}{_SUFFIX}"
-        signature, _, text = _own(path, LARGEST).partition(b"\n")
-        if signature != _signature(secret, key, text):
-            return None
-        content = of_text(text)
+        state, content = HELD.get(str(path), (None, None))
+        if state is None or state != _state(path):
+            signature, _, text = _own(path, LARGEST).partition(b"\n")
+            if signature != _signature(secret, key, text):
+                return None
+            content = of_text(text)
+            if hold:
+                _hold(path, content)
     except (OSError, StoreError, ValueError, LookupError, TypeError, RecursionError):
         return None
     with contextlib.suppress(OSError):
@@ -152,8 +163,21 @@ def fetch(key: str, shelf: str = "") -> Any:
     return content
 
 
-def keep(key: str, content: object, shelf: str = "") -> None:
-    """Keep content under ``key``, where there is a place to keep it; ``shelf`` as in `fetch`."""
+def _hold(path, content):
+    HELD.pop(str(path), None)
+    while len(HELD) >= MOST_HELD:
+        HELD.pop(next(iter(HELD)))
+    HELD[str(path)] = _state(path), content
+
+
+def _state(path):
+    """What tells whether a file is still the one that was read: who may write it, too."""
+    state = os.lstat(path)
+    return state.st_dev, state.st_ino, state.st_mode, state.st_uid, state.st_size, state.st_mtime_ns
+
+
+def keep(key: str, content: object, shelf: str = "", *, hold: bool = False) -> None:
+    """Keep content under ``key``, where there is a place to keep it; ``shelf`` and ``hold`` as in `fetch`."""
     if os.environ.get(NO_CACHE):
         return
     # A full or read-only disk costs the next start its time, nothing else.
@@ -167,7 +191,10 @@ def keep(key: str, content: object, shelf: str = "") -> None:
         for path in sorted(old, key=lambda path: path.lstat().st_atime)[: -most + 1]:
             path.unlink(missing_ok=True)
         text = to_text(content).encode("ascii")
-        disk.write(place / f"{key}{_SUFFIX}", _signature(secret, key, text) + b"\n" + text, replace=True, private=True)
+        path = place / f"{key}{_SUFFIX}"
+        disk.write(path, _signature(secret, key, text) + b"\n" + text, replace=True, private=True)
+        if hold:
+            _hold(path, content)
 
 
 def _signature(secret, key, text):

@@ -129,7 +129,7 @@ def _named(name, place, remedy):
 
 @frozen
 class Keyed:
-    """The ``key`` under which the cache keeps what was read, and the ``knowledge`` that is in it."""
+    """The ``key`` under which the cache keeps the ``knowledge`` that was read."""
 
     key: str
     knowledge: Knowledge
@@ -166,11 +166,14 @@ def read(sources: Sources, *, cache: bool = True) -> Content:
     key = _key(sources) if cache else ""
     held = kept.fetch(key) if cache else None
     if held is not None:
-        return _content(sources, key, *held)
+        rules_key, *others = held
+        knowledge = kept.fetch(rules_key, kept.PARTS, hold=True)
+        if knowledge is not None:
+            return _content(sources, rules_key, knowledge, *others)
     from . import load
 
-    knowledge, parts_key = _knowledge(sources, cache)
-    kits, platforms, parts = (_records(name, getattr(sources, name), knowledge, parts_key) for name in NAMES[1:])
+    knowledge, rules_key = _knowledge(sources, cache)
+    kits, platforms, parts = (_records(name, getattr(sources, name), knowledge, rules_key) for name in NAMES[1:])
     remarks = load.check_together(kits, platforms, parts)
     hashes = {
         "kits_sha256": load.records_sha256(kits),
@@ -180,12 +183,12 @@ def read(sources: Sources, *, cache: bool = True) -> Content:
     if sources.shop is not None:
         hashes["shop_sha256"] = sources.shop.sha256
     if cache:
-        kept.keep(key, (knowledge, kits, platforms, parts, hashes, remarks))
-    return _content(sources, key, knowledge, kits, platforms, parts, hashes, remarks)
+        kept.keep(key, (rules_key, kits, platforms, parts, hashes, remarks))
+    return _content(sources, rules_key, knowledge, kits, platforms, parts, hashes, remarks)
 
 
-def _content(sources, key, knowledge, kits, platforms, parts, hashes, remarks):
-    keyed = Keyed(key, knowledge) if key else None
+def _content(sources, rules_key, knowledge, kits, platforms, parts, hashes, remarks):
+    keyed = Keyed(rules_key, knowledge) if rules_key else None
     return _with_experience(Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks, keyed), sources)
 
 
@@ -197,10 +200,10 @@ def _knowledge(sources, cache):
         return load.knowledge(sources.rules, sources.house), ""
     files = [path for name in ("rules", "house") for path in sources.files_in(name)]
     key = _digest(f"{sources.rules} {sources.house}", files)
-    knowledge = kept.fetch(key, kept.PARTS)
+    knowledge = kept.fetch(key, kept.PARTS, hold=True)
     if knowledge is None:
         knowledge = load.knowledge(sources.rules, sources.house)
-        kept.keep(key, knowledge, kept.PARTS)
+        kept.keep(key, knowledge, kept.PARTS, hold=True)
     return knowledge, key
 
 

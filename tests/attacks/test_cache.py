@@ -43,11 +43,13 @@ def same(ours, theirs):
 def test_what_is_kept_is_what_was_read(place):
     content = read(Sources.chosen(), cache=False)
     fresh = read(Sources.chosen())
+    assert read(Sources.chosen()).knowledge is fresh.knowledge
+    cache.HELD.clear()  # as the next program finds it
     kept = read(Sources.chosen())
-    (file,) = place.glob("*.json")
-    assert not content.knowledge_key and file.stem == fresh.knowledge_key == kept.knowledge_key
+    (file,), (rules,) = place.glob("*.json"), (place / cache.PARTS).glob("*.json")
+    assert not content.knowledge_key and rules.stem == fresh.knowledge_key == kept.knowledge_key
     assert same(dataclasses.replace(content, keyed=fresh.keyed), fresh)
-    assert same(fresh, kept) and kept is not fresh
+    assert same(fresh, kept) and kept.knowledge is not fresh.knowledge
     assert canonical.sha256(fresh.knowledge) == canonical.sha256(kept.knowledge)
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
     assert not list(place.glob("*.draft"))
@@ -75,6 +77,24 @@ def test_an_edited_cache_is_not_taken(place):
     cache.keep("other", ("other",))
     os.replace(place / "other.json", file)
     assert cache.fetch("key") is None
+
+
+def test_what_is_held_in_memory_stands_only_while_its_file_does(place):
+    cache.keep("key", ("content",), hold=True)
+    file = place / "key.json"
+    assert cache.fetch("key") is cache.fetch("key", hold=True)
+    file.chmod(0o622)  # anybody may have written it since
+    assert cache.fetch("key", hold=True) is None
+    file.chmod(0o600)
+    assert cache.fetch("key", hold=True) == ("content",)
+    body = file.read_bytes()
+    file.write_bytes(body.replace(b"content", b"CONTENT"))
+    assert cache.fetch("key", hold=True) is None
+    file.unlink()
+    assert cache.fetch("key", hold=True) is None
+    for number in range(cache.MOST_HELD + 2):
+        cache.keep(f"key{number}", (number,), hold=True)
+    assert len(cache.HELD) == cache.MOST_HELD
 
 
 def test_nothing_in_a_cache_is_run(place, tmp_path):
