@@ -46,6 +46,12 @@ OF_THIS = frozenset(word_list("is has makes runs does weighs one here thing car"
 NOT_THIS = frozenset(word_list("with on at what how why when before after in where not because"))
 #: Before a vehicle: it is none that the caller rings about.
 NOT_THIS_CAR = frozenset(word_list("first previous other second spare earlier"))
+#: Before a car: another of the caller's, where he tells which it is about.
+WHICH_CAR = frozenset(word_list("race company work hire courtesy track show project wife race rally other parents"))
+RINGS_ABOUT = phrase_list(
+    "i am calling about, i am ringing about, i am phoning about, i am asking about, i am enquiring about, calling "
+    "about is, i rang about, i called about, i need the clutch for, it is about the, this is about the"
+)
 #: By these somebody who is named has something.
 HAVING = frozenset(
     word_list(
@@ -121,7 +127,9 @@ FOR_A_LIVING = phrase_list("for a living, at work, for work, by day, for a job, 
 ADDRESSED = frozenset(word_list("mate buddy lad fella chap guy people"))
 #: In "does not bother me mate" he is spoken to; in "me mate has one" he is not.
 BEFORE_ME = frozenset(word_list("bother bothers worry worries suit suits tell give help let believe trust excuse"))
-BEFORE_PEOPLE = frozenset(word_list("a my me his her our the another some other this that old good"))
+BEFORE_PEOPLE = frozenset(
+    word_list("most many few those these a my me his her our the another some other this that old good")
+)
 #: What somebody does on the car that is spoken of, whose word so tells of it.
 WORKED = frozenset(word_list("made makes built builds mapped maps tuned tunes fitted fits serviced rebuilt services"))
 AT_WORK = tuple(
@@ -144,10 +152,17 @@ HIS_OWN = frozenset(
 )
 #: What the family has that is no car.
 NO_CARS = frozenset(
-    word_list("test knee hip back leg foot ankle licence license lesson lessons exam arthritis baby job")
+    word_list(
+        "sunburnt hurt ill sick married cold test knee hip back leg foot ankle licence license lesson "
+        "lessons exam arthritis baby job"
+    )
 )
 FAMILY = frozenset(
-    word_list("man boss wife husband missus dad father mum mother son daughter girlfriend boyfriend partner")
+    word_list(
+        "man boss parents roommate flatmate housemate folks nephew niece grandad granddad grandpa grandma nan gran "
+        "aunt auntie kid apprentice gaffer landlord vicar teacher wife husband missus dad father mum mother son "
+        "daughter girlfriend boyfriend partner"
+    )
 )
 #: Behind "my son's": his is the car that is spoken of; and how they have one.
 OF_THEIRS = frozenset(word_list("is has was makes runs had does weighs slips judders"))
@@ -235,7 +250,8 @@ KEEPS = frozenset(word_list("keeps kept noise smell smoke oil was not"))
 TO_BE_DONE = frozenset(word_list("be being getting get gets will going having have planning want hoping to"))
 #: What it was when it was new: its numbers are no longer sure, what it is remains.
 AS_NEW = phrase_list(
-    "from new, when it left, factory figure, from the factory, standard figure, stock figure, came with, out of the "
+    "as built, when built, as it was built, left the works, from the works, in standard trim, in standard form, from "
+    "new, when it left, factory figure, from the factory, standard figure, stock figure, came with, out of the "
     "factory"
 )
 AHEAD = phrase_list(
@@ -284,14 +300,13 @@ DEMANDING = frozenset(
 )
 #: A plate, a paper, a parcel: what stands on it tells nothing of the car as it is.
 PAPERS = phrase_list(
-    "address is, my address, delivery address, number plate, licence plate, license plate, rego, postcode, post "
-    "code, "
-    "zip code, invoice, receipt, order number, reference number, phone number, chassis number, vin number, "
-    "part number, sent me, ordered a, bill said, bill says, on the shelf, your website, website has, website says, "
-    "ad reads, ad says, ad said, advert reads, advert says, advert said, advertisement, listing reads, "
-    "your site, in the catalogue, in the listing, listing says, listing said, sat nav, satnav, sign said, sign says, "
-    "pub quiz, warranty, guarantee, guaranteed, they sell, you sell, he sells, they advertise, sell one, sells one, "
-    "for sale"
+    "box it came in, packet it came in, on the packaging, on the packet, box it comes in, address is, my address, "
+    "delivery address, number plate, licence plate, license plate, rego, postcode, post code, zip code, invoice, "
+    "receipt, order number, reference number, phone number, chassis number, vin number, part number, sent me, "
+    "ordered a, bill said, bill says, on the shelf, your website, website has, website says, ad reads, ad says, ad "
+    "said, advert reads, advert says, advert said, advertisement, listing reads, your site, in the catalogue, in the "
+    "listing, listing says, listing said, sat nav, satnav, sign said, sign says, pub quiz, warranty, guarantee, "
+    "guaranteed, they sell, you sell, he sells, they advertise, sell one, sells one, for sale"
 )
 #: What is said of the part before: it was of old, it is not so yet, it is of something else, it is taken back, it is
 #: not certain.
@@ -343,14 +358,14 @@ NOT_MEANT = frozenset(
     )
 )
 UNCERTAIN = phrase_list(
-    "other way round, other way about, or something else, how would i check, how do i check, "
-    "how can i check, how can i tell, how do i tell, how would i tell, how do i know, how would i know, "
-    "i have not noticed it, not noticed it myself, i have never noticed, not so sure myself, i do not believe it, "
-    "i do not believe a word, i am not convinced, i have my doubts, i doubt it, i say it is her driving, "
-    "i say it is his driving, i say it is just, "
-    "who believes, believe that if, pinch of salt, not that i believe, have my doubts, has my doubts, i doubt it, "
-    "i doubt that, god knows, lord knows, heaven knows, goodness knows, dear knows, "
-    "how can i be sure, how do i make sure, how do i find out, where do i look, is that right, is that true"
+    "other way round, other way about, or something else, how would i check, how do i check, how can i check, how "
+    "can i tell, how do i tell, how would i tell, how do i know, how would i know, i have not noticed it, not "
+    "noticed it myself, i have never noticed, not so sure myself, i do not believe it, i do not believe a word, i am "
+    "not convinced, i have my doubts, i doubt it, i say it is her driving, i say it is his driving, i say it is "
+    "just, have not decided, not decided yet, undecided, still deciding, not made my mind up, not made up my mind, "
+    "we will see, see how it goes, who believes, believe that if, pinch of salt, not that i believe, have my doubts, "
+    "has my doubts, i doubt it, i doubt that, god knows, lord knows, heaven knows, goodness knows, dear knows, how "
+    "can i be sure, how do i make sure, how do i find out, where do i look, is that right, is that true"
 )
 #: What is to come, with words in it that may themselves be an answer.
 STILL_TO_COME = phrase_list(

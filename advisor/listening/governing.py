@@ -91,6 +91,8 @@ def _hung_on(words, *, symptom=False):
     if not before:
         return set()
     verb = before[-1]
+    if verb in ("told", "tell") and words[len(before) : len(before) + 1] in (["him"], ["her"], ["them"]):
+        return set()  # "told him it's standard": he says so himself
     if verb == "like" and before[-2:-1] != [] and before[-2] in said_by.LIKENS:
         return set()  # "feels like it's slipping"
     if verb in said_by.HOPED:

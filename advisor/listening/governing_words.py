@@ -104,10 +104,10 @@ DRIVERS = frozenset(
 #: Before "it" and a participle: it is still to be done.
 TO_BE_DONE = frozenset(word_list("get getting having"))
 TAKEN_OFF = phrase_list(
-    "wrote off, written off, traded in, part exchanged, scrapped, got shot of, stopped having, took, taken off, "
-    "got rid of, rid of, sold, ripped out, threw out, threw away, removed, binned, "
-    "ditched, "
-    "lost, gave up, gave away, swapped out, pulled out, done away with, parted with, blew up, broke"
+    "wrote off, written off, traded in, part exchanged, scrapped, got shot of, stopped having, stopped doing, "
+    "stopped running, stopped using, given up, quit, packed in doing, jacked in, finished with, done with, no more, "
+    "retired from, took, taken off, got rid of, rid of, sold, ripped out, threw out, threw away, removed, binned, "
+    "ditched, lost, gave up, gave away, swapped out, pulled out, done away with, parted with, blew up, broke"
 )
 LONG_AGO = phrase_list(
     "at one time, at one point, one time, in those days, in the old days, in the day, in its day, in its heyday, "

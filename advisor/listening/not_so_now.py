@@ -4,6 +4,7 @@
 be 350 kilowatts then", "we nearly went for the aluminium one", "a 75 shot, that's all been taken off".
 """
 
+import itertools
 from collections.abc import Sequence
 
 from ..knowledge.spoken import Token
@@ -19,7 +20,7 @@ _WILL_BE_DONE = frozenset(
 _ADVERBS = frozenset(word_list("probably prolly also then maybe likely be just eventually"))
 _PERSONS = frozenset(word_list("i we he they lads garage shop mate tuner dad son brother boy"))
 _MODAL = frozenset(word_list("can could will would might may"))
-_OFFERS = frozenset(word_list("offer offers offered offering"))
+_OFFERS = frozenset(word_list("offer offers offered offering promise promises promised promising"))
 #: What somebody would do or have him do: "can do me a stage 1", "will do a tune for 699", "wants to sell me".
 _OFFERED = phrase_list(
     "do me a, do us a, do you a, do me the, sell me, sell us, get me, build me, do a tune, do a map, do a remap, do "
@@ -48,8 +49,17 @@ _TO_COME = phrase_list(
     "all done, once i am done, once it is all done, once it is all in, when it is all together, when i get the, once "
     "i get the, once we get the, once i have the, once i have got the, when the money, once the money, if the money, "
     "show up, shows up, turns up, turn up the boost, when they arrive, when it arrives, once they arrive, once it "
-    "arrives, later in the year, end of the year, before the year, sooner or later, at some point, in due course, "
-    "when i get round to, get around to it, in time for, ready for the season, for next season"
+    "arrives, next on the list, next job, next step, next up is, on the list, wish list, shopping list, to do list, "
+    "once he is finished, once he is done, when he is finished, when he is done, once they are done, when they are "
+    "done, once they have finished, once they are finished, booked in for a, booked for a, booked it in for a, later "
+    "in the year, end of the year, before the year, sooner or later, at some point, in due course, when i get round "
+    "to, get around to it, in time for, ready for the season, for next season"
+)
+_DATES = frozenset(
+    word_list(
+        "monday tuesday wednesday thursday friday saturday sunday weekend week month year january february march april "
+        "may june july august september october november december spring summer autumn winter fall season"
+    )
 )
 _NOT_NEW_YEAR = frozenset(word_list("since last"))
 #: Beside "it'd be": something that it does not have yet.
@@ -93,6 +103,8 @@ def frames_of(tokens: Sequence[Token]) -> set[str]:
         kinds.add(AHEAD)
     if _TO_COME.stand_in(words) and not _NOT_NEW_YEAR & set(words):
         kinds.add(AHEAD)
+    if any(word == "next" and later in _DATES for word, later in itertools.pairwise(words)):
+        kinds.add(AHEAD)  # "a stage 2 next Tuesday"
     if would_be(tokens) >= 0 and _THEN & set(words):
         kinds.add(AHEAD)
     return kinds
@@ -101,7 +113,7 @@ def frames_of(tokens: Sequence[Token]) -> set[str]:
 def _will_be_done(words):
     """As in "I'll probably turn it up to 20"."""
     for at, word in enumerate(words):
-        if word in ("will", "shall") and at and words[at - 1] in _PERSONS:
+        if word in ("will", "shall", "might", "may") and at and words[at - 1] in _PERSONS:
             behind = [later for later in words[at + 1 : at + 4] if later not in _ADVERBS]
             if behind[:1] != [] and behind[0] in _WILL_BE_DONE and behind[1:2] not in (["with"], ["for"]):
                 return True

@@ -136,7 +136,7 @@ class UnitsSaid(NumberContext):
             for at in range(2, len(self.tokens))
             if spoken_of
             and min(spoken_of) < at
-            and self.tokens[at - 1].word == "the"
+            and self.tokens[at - 1].word in ("the", "a")
             and self.tokens[at - 2].word in ("is", "has", "have", "got", "mine", "ours", "one")
         }
 

@@ -78,6 +78,10 @@ def _of_mine(words):
     start = [word for word in words if word not in frame_words.LEADING]
     if start[:2] in (["this", "one"], ["my", "own"], ["our", "own"]):
         return len(start) > 2
+    if start[:2] == ["this", "is"] and "own" in start[2:5]:
+        return True  # "this is my own one"
+    if frame_words.RINGS_ABOUT.stand_in(words):
+        return True  # "it's the tow truck I'm calling about"
     return len(start) > 1 and start[0] in ("mine", "ours")
 
 
@@ -107,7 +111,10 @@ def _of_somebody(tokens):
             subject = words[first:at]
         else:
             continue
-        return bool(subject) and len(subject) < 8 and not frame_words.OF_THE_CAR & set(subject)
+        if subject[-1:] != [] and subject[-1] in frame_words.CARS and frame_words.WHICH_CAR & set(subject):
+            return True  # "the race car's on slicks", "company car's a diesel"
+        of_this = (frame_words.OF_THE_CAR | frame_words.TRADE) & set(subject)
+        return bool(subject) and len(subject) < 8 and not of_this
     return False
 
 
@@ -246,7 +253,7 @@ def _has_another(words, at, behind, marked):
     if word in frame_words.FAMILY and behind[:1] in (["has"], ["runs"], ["uses"]) and behind[1:2] == ["it"]:
         return False  # "my daughter has it to get to college"
     if word in frame_words.FAMILY and (
-        set(behind[:1]) & (frame_words.CARS | {"has", "got", "runs", "makes", "which"})
+        set(behind[:1]) & (frame_words.CARS | {"has", "have", "got", "runs", "run", "makes", "which"})
         or behind[:2] in (["is", "got"],)
     ):
         return True
