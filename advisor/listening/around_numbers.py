@@ -174,7 +174,7 @@ CURRENCIES = frozenset(
 OF_MONEY = frozenset(
     word_list(
         "cost costs costing price priced prices paid pay quoted quote charge charged charges bill deposit postage "
-        "sells sold bought cheaper dearer website online advert advertised listed listing catalogue"
+        "given gave sells sold bought cheaper dearer website online advert advertised listed listing catalogue"
     )
 )
 

@@ -318,6 +318,8 @@ SINCE_GONE = phrase_list(
     "since sold, well it was, or it was, at least it was, it was anyway"
 )
 NOT_DONE_YET = phrase_list(
+    "never did, never happened, never got round to it, never got around to it, came to nothing, fell through, "
+    "never came off, never came to anything, "
     "booked in for it, booked in for that, booked for it, that is booked, that is not happened yet, "
     "that is to come, that is next, "
     "not hooked up, not connected, not plumbed in, not wired up, not wired in, not fitted yet, "

@@ -23,7 +23,7 @@ from .frame_kinds import (
 )
 from .governing_words import LONG_AGO
 from .rates import rate_on_both_sides, up_to
-from .undone_since import undone_since
+from .said_back import fragment, said_back
 from .whose_car import of_origin, of_others
 from .word_lists import holds, word_list
 
@@ -33,15 +33,6 @@ _TYRE = re.compile("[1-3][0-9]5/[2-9][05]")
 #: Before these "before" tells where something is.
 _PLACES = word_list("house door gate garage lights village town home traffic driveway yard")
 _DID = frozenset(word_list("had did got mapped tuned fitted changed replaced rebuilt touched was were took put"))
-#: What is said of the part before.
-_BACKWARDS = (
-    (GOODS, frame_words.SAYS_ON_IT),
-    (PAST, frame_words.SINCE_GONE),
-    (AHEAD, frame_words.NOT_DONE_YET),
-    (OTHER, frame_words.OF_SOMETHING_ELSE),
-    (WITHDRAWN, frame_words.TAKEN_BACK),
-    (DOUBT, frame_words.UNCERTAIN),
-)
 
 
 def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
@@ -189,6 +180,8 @@ def frames(
             kinds.add(DOUBT)
         if frame_words.WHENEVER.stand_in(words, answers) and not _sure_if(plain):
             kinds.add(CONDITION)
+        if [word for word in plain if word not in ("so", "but", "and")][:1] == ["suppose"]:
+            kinds.add(CONDITION)  # "suppose I rev it to seven thousand"
         if _question([tokens[at].word for at in range(start, end) if at not in aside], start == 0) or stop == "?":
             kinds.add(QUESTION)
         if _gone_by(plain):
@@ -230,10 +223,8 @@ def frames(
             here = [token.word for token in tokens[start : start + 4]]
             if earlier & {"was", "were"} and here[:1] in (["i"], ["we"]) and frame_words.CHANGED & set(here):
                 by_part[number - 1].add(PAST)  # "the diff was 3.5 but I've put a 4.3 in"
-    _one_of_two_cars(by_part, [[token.word for token in tokens[start:end]] for start, end, _ in parts])
-    _not_meant(by_part, [" ".join(tokens[at].word for at in range(start, end)) for start, end, _ in parts])
     several = [[token.word for token in tokens[start:end]] for start, end, _ in parts]
-    _said_of_before(by_part, several)
+    said_back(by_part, several)
     ahead = [bool(several_kinds & {AHEAD, CARRIED, OTHER}) for several_kinds in by_part]
     for kind, numbers in (
         (PAST, told_around.gone_by(several, [_was(words) for words in several])),
@@ -262,7 +253,7 @@ def frames(
     for number in range(1, len(parts)):
         start, end, _ = parts[number]
         words = [token.word for token in tokens[start:end]]
-        if by_part[number - 1] & {AHEAD, CARRIED} and parts[number - 1][2] in (",", "") and _fragment(words):
+        if by_part[number - 1] & {AHEAD, CARRIED} and parts[number - 1][2] in (",", "") and fragment(words):
             by_part[number].add(CARRIED)  # "..., say a 75 shot"
     for number, (_, _, stop) in enumerate(parts):
         if QUESTION in by_part[number] and number + 1 < len(parts) and stop not in (".", "?", "!", ";"):
@@ -318,15 +309,6 @@ def _was(words, subject=""):
     )
 
 
-def _fragment(words):
-    """Does a part tell nothing by itself, for want of a verb or of a time: "say a 75 shot", "I think"?"""
-    if " ".join(words) in frame_words.ASIDES:
-        return True
-    return not (set(words) & frame_words.VERBS) and not (
-        {"now", "currently", "today", "already", "mine"} & set(words) or holds(words, "so far")
-    )
-
-
 def _tells(words):
     """Does a part behind a question tell something of its own: "..., she's got a bad knee"?"""
     words = [word for word in words if word not in ("so", "and", "because", "but")]
@@ -345,87 +327,6 @@ def _gone_by(words):
             if _was(behind[1:], behind[0]) and not {"is", "has"} & set(behind):
                 return True
     return False
-
-
-def _said_of_before(frames_so_far, several):
-    """Frames for a part from what is said of it in the next: "100 shot, but that's not hooked up yet"."""
-    undone_since(frames_so_far, several)
-    for number, words in enumerate(several):
-        if number and _since_gone(words):
-            for before in range(number - 1 - (number > 1 and _fragment(several[number - 1])), number):
-                frames_so_far[before].add(PAST)
-        for gone in _sold_since(words):
-            for before in range(number):
-                rest = [word for word in several[before] if word not in ("of", "it")]
-                if gone in several[before] or (before and gone in several[before - 1] and _fragment(rest)):
-                    frames_so_far[before].add(PAST)
-        for kind, phrases in _BACKWARDS:
-            at_play = "messing" in words and {"about", "around"} & set(words)
-            if not phrases.stand_in([word for word in words if word != "messing"] if at_play else words):
-                continue
-            if kind == DOUBT and any(frame_words.CONFIRMED.stand_in(later) for later in several[number + 1 :]):
-                continue
-            alone = len(words) <= 10
-            first = number - 2 if kind in (WITHDRAWN, DOUBT, GOODS) else number - 1
-            for before in range(max(0, first if alone else number), number + 1):
-                frames_so_far[before].add(kind)
-
-
-def _one_of_two_cars(frames_so_far, several):
-    """Of two cars of the caller's "the blue one" is the other where he says which one it is about."""
-    for_that = {vehicle for words in several for vehicle in _for_which(words)}
-    for number, words in enumerate(several):
-        of_this = words[:1] in (["the"], ["my"], ["our"]) and words[1:2] and words[1] in frame_words.VEHICLES
-        if for_that and of_this and words[1] not in for_that and for_that <= frame_words.VEHICLES - {words[1]}:
-            frames_so_far[number].add(OTHER)
-    whole = [word for words in several for word in words]
-    if not frame_words.TWO_CARS.stand_in(whole):
-        return
-    for number, words in enumerate(several):
-        for at in range(2, len(words)):
-            pointed = words[at] == "one" and words[at - 2] == "the" and words[at - 1] in frame_words.COLOURS
-            counted = words[at + 1 : at + 2] == ["point"] or "mine" in words[:at]  # "mine's the little one point six"
-            if pointed and not counted and words[at - 3 : at - 2] not in (["for"], ["about"], ["is"]):
-                frames_so_far[number].add(OTHER)
-
-
-def _for_which(words):
-    """The vehicle that it is said to be for: "this clutch is for the hatchback", "it's the car I want it for"."""
-    for at in range(1, len(words) - 1):
-        if (
-            words[at] == "for"
-            and words[at - 1] in ("is", "clutch", "one", "it", "but")
-            and words[at + 1] in frame_words.MY
-        ):
-            return [word for word in words[at + 2 : at + 5] if word in frame_words.VEHICLES][:1]
-    return []
-
-
-def _since_gone(words):
-    """Is it said of the part before that it was long ago, or was taken off: "that was ten years and two tunes ago"?"""
-    if words[:2] in (["that", "was"], ["this", "was"], ["it", "was"]) and "ago" in words:
-        return True
-    of_it = words[:1] != [] and words[0] in ("that", "which", "those", "they", "all")
-    return of_it and len(words) < 10 and any(holds(words, text) for text in frame_words.TAKEN_OFF_SINCE)
-
-
-def _sold_since(words):
-    """The things that are said to be sold or gone: "the caravan got sold last year"."""
-    for at in range(1, len(words) - 1):
-        behind = [
-            word for word in words[at + 1 : at + 4] if word not in ("got", "was", "is", "has", "been", "since", "get")
-        ]
-        if words[at - 1] in ("the", "that", "my", "our") and behind[:1] and behind[0] in frame_words.IS_GONE:
-            return [words[at]]
-    return []
-
-
-def _not_meant(frames_so_far, several):
-    """Takes back what a part says no more of than that it was a joke: "a thousand horse, obviously, no, it's a ..."."""
-    for number, said in enumerate(several):
-        joked = said in frame_words.NOT_MEANT and number
-        if joked and (said != "obviously" or (several[number + 1 :] or [""])[0] in ("no", "nah", "not")):
-            frames_so_far[number - 1].add(WITHDRAWN)
 
 
 def only_unsure(tokens: Sequence[Token]) -> bool:

@@ -70,6 +70,8 @@ PLANNED = phrase_list(
     "meant to get, "
     "by christmas, by easter, by summer, by spring, by next, come summer, come spring, come christmas, looking into, "
     "researching, reading up on, considering, debating, contemplating, mulling over, tempted by, sold on, "
+    "my eye on, an eye on, eyeing up, my heart set on, will start, keep telling myself, keep promising myself, "
+    "keep meaning to, been meaning to, one of these days, talked about, thought about, turning it into, "
     "abandoned, gave up on, shelved, cancelled, called off, decided against, backed out of, chickened out of, "
     "talk of, "
     "went off the idea, never got round to, never got around to, scrapped the idea, binned the idea, thought of, "

@@ -24,18 +24,22 @@ def said_of(
     """
     kinds: set[str] = set()
     vehicle = bool(of_what.VEHICLES & {*inside, *behind[:2]})
-    if (not number or vehicle) and _likened(before):
+    if (not number or vehicle or before[-1:] in (["a"], ["an"], ["the"], ["my"])) and _likened(before):
         kinds.add(LIKENED)
     if trait and (_in_general(before, inside, behind) or _about_them(before)):
         kinds.add(GENERAL)
     if habit and (_about_them(before) or _caused_in_general(before)):
         kinds.add(GENERAL)
-    if (trait or habit) and _told_of_a_kind(before):
+    if (trait or habit) and _told_of_a_kind(before, habit):
         kinds.add(GENERAL)
-    if habit and (_by_another_part(before) or _of_a_machine([*before, *inside])):
+    if habit and before[:1] == ["the"] and before[2:3] == ["you"] and _comparative(before[1]):
+        kinds.add(GENERAL)  # "the harder you launch the more it slips"
+    if habit and (_by_another_part([*before, *(set(inside[:1]) & of_what.DISCS)]) or _of_a_machine([*before, *inside])):
         kinds.add(OTHER_PART)
     if habit and _cured(before, behind):
         kinds.add(PAST)
+    if trait and before[-1:] and before[-1] in of_what.OF_OTHER_PARTS:
+        kinds.add(OTHER_PART)  # "the throttle cable"
     if not habit and _brakes_drag([*before, *inside]):
         kinds.add(OTHER_PART)
     if not habit and _of_anybody(before):
@@ -44,6 +48,8 @@ def said_of(
         kinds.add(AHEAD)
     if not number and list(inside[:2]) in of_what.NOT_THE:
         kinds.add(LIKENED if inside[1] == "unlike" else OTHER)
+    if number and set(before[-3:]) & of_what.PROMISED:
+        kinds.add(DOUBT)
     if number and _by_a_tool(before):
         kinds.add(OTHER_PART)
     if not habit:
@@ -70,6 +76,8 @@ def _likened(before):
             if last == "more":
                 return before[at - 2 : at - 1] != [] and before[at - 2] in of_what.BEHAVES
             return last not in of_what.NOT_LIKENING
+        if word == "as" and last == "same" and between:
+            return True
         if word == "as" and between[:1] and between[0] in of_what.LIKENED_TO and "as" in before[max(0, at - 4) : at]:
             return True
         if [last, word] in of_what.IN_PLACE or word in ("versus", "vs"):
@@ -95,9 +103,10 @@ def _in_general(before, inside, behind):
         if at < len(inside) - 1 or at > len(inside):
             continue
         verb = ahead[at + 1] if at + 1 < len(ahead) else ""
-        if word in of_what.KINDS and verb in of_what.THEY_DO and not set(lead) - of_what.WHICH:
+        they_do = verb in of_what.THEY_DO or (word not in of_what.OWN_PARTS and verb not in of_what.NO_VERBS)
+        if word in of_what.KINDS and they_do and not set(lead) - of_what.WHICH:
             return True
-        if lead[:1] in (["a"], ["an"]) and len(lead) < 4 and verb in of_what.ONE_DOES and not set(lead) & of_what.TELL:
+        if lead[:1] in (["a"], ["an"]) and len(lead) < 4 and _one_does(verb) and not set(lead) & of_what.TELL:
             return True
         in_one = lead[:1] in (["in"], ["on"]) and lead[1:2] in (["a"], ["an"]) and len(lead) < 5
         if in_one and verb in ("the", "you", "they"):
@@ -105,9 +114,22 @@ def _in_general(before, inside, behind):
     return False
 
 
-def _told_of_a_kind(before):
+def _comparative(word):
+    return word in ("more", "less") or word.endswith("er")
+
+
+def _one_does(verb):
+    return verb in of_what.ONE_DOES or (len(verb) > 3 and verb.endswith("s") and not verb.endswith("ss"))
+
+
+def _told_of_a_kind(before, habit):
     """As in "cars with one of those fill the housing": the subject is a kind of things, and the fact comes later."""
     lead = _begun(before)
+    noun_at = next((at for at, word in enumerate(lead[:4]) if word in of_what.ONE_OF_A_KIND), 0)
+    does = any(_one_does(word) for word in lead[noun_at + 1 :]) or len(lead) == noun_at + 1
+    aside = set(lead[noun_at:]) & (of_what.OWN_SUBJECTS | {"that", "in", "on"})
+    if habit and lead[:1] in (["a"], ["an"]) and noun_at and does and not aside:
+        return True
     first = next((at for at, word in enumerate(lead[:3]) if word in of_what.KINDS and word != "drives"), len(lead))
     if first == len(lead) or set(lead[:first]) & of_what.OF_ONE or set(lead[first:]) & of_what.OWN_SUBJECTS:
         return False
@@ -185,6 +207,8 @@ def _by_another_part(before):
     """Is the last thing named before it a part that is none of the clutch's: "the fan belt slips"?"""
     for at in range(len(before) - 1, -1, -1):
         word = before[at]
+        if word in of_what.DISCS and at and before[at - 1] in ("rear", "front", "brake"):
+            return True
         if word in of_what.CLUTCH_PARTS:
             return False
         if word in of_what.OTHER_PARTS:
@@ -229,6 +253,15 @@ def _another_life(before, inside, behind, number):
         noun = before[at + 1 :]
         if set(noun) & of_what.OWN_SUBJECTS:
             continue
+        if noun[:1] in (["a"], ["an"], ["the"]) and len(noun) < 3 and word in of_what.OTHERS_CARS and not at:
+            return True
+        if (
+            word in of_what.OTHERS_CARS
+            and noun[:1] in (["a"], ["an"])
+            and len(noun) < 3
+            and before[at - 1] in ("i", "we")
+        ):
+            return True
         several = noun[0] in of_what.SOME if noun else inside[-1:] != [] and inside[-1].endswith("s")
         vehicle = bool(of_what.VEHICLES & {*noun[:4], *inside, *behind[:2]})
         if several and word in of_what.DROVE and not number and (not at or before[at - 1] in of_what.DRIVERS):

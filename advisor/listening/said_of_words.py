@@ -81,7 +81,7 @@ OF_ONE = frozenset(
     )
 )
 #: Of these there are several in one car.
-OWN_PARTS = frozenset(word_list("plates discs covers bearings slaves cables hydraulics turbos superchargers"))
+OWN_PARTS = frozenset(word_list("plates discs covers bearings slaves cables hydraulics turbos"))
 #: Of these with "the" before it as well: "the diesels have".
 KINDS_WITH_THE = frozenset(word_list("ones diesels petrols hybrids automatics models versions"))
 WHICH = frozenset(
@@ -114,6 +114,31 @@ OWN_SUBJECTS = frozenset(word_list("it she mine i we my this"))
 #: Before "these" and "those" that are no subject.
 BEFORE_OBJECTS = frozenset(word_list("of on in for with like to at by from than"))
 CAUSES = frozenset(word_list("gives give causes cause makes creates means brings"))
+#: Behind a kind of things: it is no verb.
+NO_VERBS = frozenset(
+    word_list(
+        "on in with and for at from off of to fitted please only or but now then as is too here there when by up "
+        "down "
+        "are were was this that please , thanks not"
+    )
+)
+#: One of a kind of things, by "a": "a self adjusting cover moves its ring".
+ONE_OF_A_KIND = frozenset(
+    word_list(
+        "flywheel cover disc diesel petrol turbo hybrid supercharger car system setup clutch slave gearbox engine plate"
+    )
+)
+#: Before a word of a fact: it is of another part than the clutch's or the engine's.
+OF_OTHER_PARTS = frozenset(
+    word_list(
+        "throttle accelerator speedo handbrake choke bonnet brake jump gearshift shifter heater fridge dash "
+        "radiator door "
+        "boot tailgate suspension steering"
+    )
+)
+PROMISED = frozenset(word_list("promised promises guaranteed guarantees"))
+#: Whose car that was: he had it for a while.
+OTHERS_CARS = frozenset(word_list("borrowed rented hired crashed sold scrapped"))
 #: Behind what causes something: it is told of this one.
 OWN_OBJECTS = frozenset(word_list("it me mine my the her this a"))
 #: Parts that make noises, slip and shake, and are none of the clutch.
@@ -138,6 +163,8 @@ CLUTCH_PARTS = frozenset(
 )
 #: Before a part that is only named by the way.
 NO_SUBJECT = frozenset(word_list("no new without after since by"))
+#: Of the brakes behind "rear", "front" and "brake".
+DISCS = frozenset(word_list("disc discs pad pads"))
 TOOLS = frozenset(
     word_list(
         "gun wrench ratchet drill compressor crane jack hoist winch tool tools driver impact "
@@ -194,6 +221,7 @@ FOR_SALE = phrase_list(
     "this kit comes, that kit comes, the kit comes, your kit comes, this kit has, that kit has, the kit has, "
     "your kit has, kit includes, kit includes a, kit says, listing says, on the tin, on the packet, on the label, "
     "on the wrapper, label says, label reads, in my hand, another job, catalogue lists, website lists, lists it, "
-    "instructions say, leaflet says, blurb, box says, says on the box, "
+    "instructions say, leaflet says, leaflet that, leaflet shows, picture shows, diagram shows, picture on your, "
+    "photo on your, blurb, box says, says on the box, "
     "advertised as, reviews say, reviews mention, one you sent, one they sent, you sent me"
 )

@@ -35,7 +35,7 @@ _PEOPLE = frozenset(
     )
 )
 #: More than one car has: others than this one.
-_PLURALS = frozenset(word_list("gearboxes clutches boxes engines cars transmissions"))
+_PLURALS = frozenset(word_list("gearboxes clutches boxes engines cars transmissions motorbikes motorcycles lorries"))
 
 
 class Statements(Hesitations):

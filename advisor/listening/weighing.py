@@ -227,6 +227,10 @@ class Weighing(Tempered):
     def _spoilt(self, heard, number):
         kinds = self.frames[number] if number < len(self.frames) else set()
         wished = all(self._speech(name).ahead for name in heard.facts)
+        first = self.text.find(heard.said)
+        places = [at for at, token in enumerate(self.tokens) if first <= token.start < first + len(heard.said)]
+        if first >= 0 and places and not self.supposed and heard.facts[0] in self.facts:
+            kinds = kinds | self._hangs_on(self.facts[heard.facts[0]], places[0], places[-1] + 1, number)
         return bool(kinds - ({frame.AHEAD, frame.WISH, frame.CARRIED} if wished else set()))
 
     @staticmethod
