@@ -369,7 +369,7 @@ _MEASURED = ("horsepower", "hp", "horse", "horses", "kw", "kilowatts", "bhp", "t
 def _denied_once(tokens: Sequence[Token]):
     """Without the first of two denials that stand together and mean one: "ain't no hybrid"."""
     behind = [token.word for token in tokens[1:]]
-    return [token for token, after in zip(tokens, [*behind, ""], strict=True) if (token.word, after) != ("not", "no")]
+    return [token for token, after in zip(tokens, [*behind, ""]) if (token.word, after) != ("not", "no")]
 
 
 def _told_units(tokens: Sequence[Token]):

@@ -321,6 +321,6 @@ def test_the_span_draws_the_factory_clutch_as_kit_and_as_limit_alike(content, ca
 
 
 def test_knocked_out_at_random_safety_gets_no_easier(content):
-    found, faults = knocked_out.measured(content, 4, seed=7)
-    assert faults == [] and found["fields"] > 250
+    found, faults = knocked_out.measured(content, 2, seed=7)
+    assert faults == [] and found["fields"] > 120
     assert found["within"] >= found["picks"] - 1 and found["told"] >= found["within"]

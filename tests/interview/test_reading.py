@@ -357,7 +357,7 @@ def test_random_lines_are_read_or_refused():
     assert read_all(random_lines(50)) == 50
 
 
-@settings(max_examples=50, deadline=None, derandomize=True)
+@settings(max_examples=25, deadline=None, derandomize=True)
 @given(st.text(max_size=200))
 def test_any_text_is_read_or_refused(text):
     read_all([text])

@@ -136,7 +136,7 @@ def check_peaks(seed):
 
 
 # 101, 174, 176: a plate that warms for a moment and then cools, its peak before the first sample.
-@pytest.mark.parametrize("seed", [*range(10), 101, 174, 176])
+@pytest.mark.parametrize("seed", [*range(5), 101, 174, 176])
 def test_peaks_against_stepping_through_the_schedule(seed):
     check_peaks(seed)
 
@@ -285,7 +285,7 @@ def heights(a):
     return np.append(peaks[:4], peaks[4] + peaks[5])
 
 
-@settings(max_examples=30, derandomize=True, deadline=None)
+@settings(max_examples=15, derandomize=True, deadline=None)
 @given(st.integers(0, 10_000), st.floats(1.05, 2))
 def test_more_heat_events_and_warmth_never_cool_a_plate(seed, more):
     a = one(ALL, seed)
