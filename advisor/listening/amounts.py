@@ -147,7 +147,10 @@ class Amounts(MoneyHeard):
             by_unit = [
                 fact
                 for fact in self.listener.numbers
-                if fact.speech is not None and fact.speech.by_unit and not self._elsewhere(fact, number)
+                if fact.speech is not None
+                and fact.speech.by_unit
+                and not self._elsewhere(fact, number)
+                and not self._by_a_loose_word(fact, heard_number)
             ]
             several = len(heard_number.values) > 1  # "3,150 pounds" are no 3.15 psi
             readings = earlier + flat(
@@ -208,6 +211,13 @@ class Amounts(MoneyHeard):
             for fact in self.listener.numbers
             if self._speech(fact.name).by_unit and self._dimension(fact.name) in ("torque", "power")
         ]
+
+    def _by_a_loose_word(self, fact, heard_number):
+        """Is its unit only a word that stands for it, as pounds for psi, and nothing it needs near it is said?"""
+        speech = self._speech(fact.name)
+        if not speech.near or heard_number.spelling not in speech.units:
+            return False
+        return {token.word for token in self.tokens}.isdisjoint(speech.near)
 
     def _lacks(self, fact):
         """Is none of the words said that the fact needs: "two runs a day" of a school's bus are no hard launches?"""

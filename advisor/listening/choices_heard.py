@@ -20,6 +20,8 @@ _NO = frozenset(word_list("no nope nah n never none nothing nil zero"))
 
 #: What is wished done to what is worn: it is worn for all that.
 TO_REPLACE = frozenset(word_list("replaced replacing changed changing renewed renewing swapped swapping"))
+#: Beside an if: it may be so.
+_IS_FINE = frozenset(word_list("grand fine ok okay alright mind bother bothers matter matters care problem cool"))
 _PERSONS = frozenset(("i", "we", "you", "he", "she", "they"))
 _HARDLY = frozenset(("nearly", "almost", "just", "have"))
 _THE = frozenset(("the", "my", "me", "that"))
@@ -311,6 +313,8 @@ class Choices(PhrasesCounted):
         kinds = set(self.frames[number]) if number < len(self.frames) else set()
         if fact.speech is not None and fact.speech.ahead:
             kinds -= {frame.AHEAD, frame.WISH, frame.CARRIED}
+            if fact.kind == "choice" and self._words_of(number) & _IS_FINE:
+                kinds.discard(frame.CONDITION)  # "if it's a tad rattly that's grand"
         if fact.speech is not None and fact.speech.lasting:
             kinds.discard(frame.WISH)  # "want something for my rear drive six": that is what it is
             if not (at and self.tokens[at - 1].word in ("a", "an")):

@@ -343,6 +343,7 @@ TAKEN_BACK = phrase_list(
 )
 #: Of what was said of a thing for sale.
 SAYS_ON_IT = phrase_list(
+    "turn left, turn right, first left, first right, on your left, on your right, left there, right there, "
     "it says on the tin, says on the tin, it said on the tin, it says on the box, it says on the packet, it says "
     "on the "
     "label, it says on your website, it says on the website, it says in your advert, it says in the advert, "

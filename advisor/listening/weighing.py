@@ -242,11 +242,19 @@ class Weighing(Tempered):
         units_said = {piece.heard.text.partition(" ")[2] for piece in (first, second)}
         return len(units_said) == 2 and abs(values[0] - values[1]) <= 0.03 * max(values)
 
+    def _up_from(self, piece):
+        """Does "up from" or "down from" stand before it, so that it was so once?"""
+        before = [token.word for token in self.tokens[max(0, piece.start - 2) : piece.start + 1]]
+        return any(before[at : at + 2] in (["up", "from"], ["down", "from"]) for at in range(len(before)))
+
     def _preferred(self, pieces):
         """Where two choices of a fact were heard: what it mostly is goes before what it is now and then."""
         in_order = sorted(pieces, key=lambda piece: piece.start)
         if [self.tokens[max(0, piece.start - 1)].word for piece in in_order] == ["from", "to"]:
             return in_order[1:]  # "converted from four wheel drive to rear drive"
+        now_so = [piece for piece in pieces if not self._up_from(piece)]
+        if len(now_so) == 1:
+            return now_so  # "seventeen psi, up from fourteen"
         affirmed = [piece for piece in pieces if self.tokens[piece.start].word not in DENIALS]
         if len(affirmed) == 1 and not isinstance(affirmed[0].heard.value, float):
             return affirmed  # "not turbo, supercharged"
