@@ -138,6 +138,9 @@ AT_WORK = tuple(
         "at the garage, at the workshop, at the shop, at the dealer, at the mot, at the rollers, at the dyno"
     )
 )
+#: Before somebody who works at it, and what he does: "the gearbox bloke says".
+TRADES = frozenset(word_list("gearbox clutch engine transmission dyno tuning parts diff driveline garage"))
+SAYS = frozenset(word_list("says said reckons reckoned told rates rated"))
 #: What somebody else's this car may have stood on.
 DYNOS = frozenset(word_list("dyno dynos rollers scales weighbridge"))
 #: Before somebody whose car is the one that is spoken of.
@@ -274,7 +277,8 @@ OFFERED = phrase_list(
     "offers me, offered me, offer me, offers us, offered us, has offered, was offered, been offered, were offered, "
     "offering me, wants to sell me, want to sell me, wanted to sell me, tried to sell me, trying to sell me, try to "
     "sell me, promises, promise me, promises me, wanted to put, wanted to fit, wanted to do, would do me, could do "
-    "me, you can get, can get out of it, could get out of it, can be had, these make, these give, would take it, would "
+    "me, you can get, can get out of it, could get out of it, can be had, these make, these give, would take it, "
+    "would "
     "bring it, will fit a, will put a, will bolt a, will add, will get a, comes the, comes a bigger"
 )
 #: A wish: what is asked for says nothing of the car, what the car is nobody wishes for. ("I'd like" is heard as "I
@@ -325,7 +329,8 @@ NOT_DONE_YET = phrase_list(
     "not hooked up, not connected, not plumbed in, not wired up, not wired in, not fitted yet, "
     "not installed yet, not on it yet, not on yet, not in it yet, not in yet, not working yet, "
     "yet to go on, yet to be fitted, still in the box, still in its box, still in the shed, still in the garage, "
-    "still in the loft, still in the boot, still on the shelf, sat in the shed, sat in the garage, sitting in the shed"
+    "still in the loft, still in the boot, still on the shelf, sat in the shed, sat in the garage, sitting in "
+    "the shed"
 )
 OF_SOMETHING_ELSE = phrase_list(
     "mine has not got, mine does not have, mine has none, mine is got none, mine got none, mine is without, "
@@ -403,6 +408,7 @@ IF = phrase_list(
     "could, would, in case, maybe later, possibly, "
     "whether, imagine, heard the, heard that, i heard, have heard, i read that, somebody told me, told me that, "
     "i read somewhere, so i read, so i have read, read online, i read on, have read on, saw online, saw on the, "
+    "despite what, in spite of what, whatever the, no matter what, regardless of what, contrary to, "
     "never seen proof, never seen any proof"
 )
 UNSURE = phrase_list(
@@ -442,5 +448,9 @@ AFTER_WHICH = frozenset(word_list("on in for at i we it they he she apparently s
 PARTS_OF_CLUTCH = frozenset(word_list("cover plate disc disk flywheel clutch"))
 ORIGINS = frozenset(
     word_list("scrapper scrap scrapyard breaker breakers wrecker wreckers donor wreck salvage junkyard")
+)
+#: Begins what asks nothing: "who knows", "why not".
+ASKS_NOTHING = tuple(
+    text.split() for text in phrase_list("who knows, who cares, who can, why not, how about, god knows, what else")
 )
 WORDS_OF_QUESTION = frozenset(word_list("how what why which who where whats hows"))

@@ -68,7 +68,7 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
                 and following not in frame_words.TELLERS | {"the", "my"}
             ):
                 continue
-            if (word == "now" and following in ("", "and")) or (
+            if (word == "now" and (following in ("", "and") or tokens[at - 1].word == "for")) or (
                 word == "now" and following in ("is", "has") and tokens[at - 1].word in ("there", "in", "it", "on")
             ):
                 continue  # "the one in there now is sound"
@@ -90,6 +90,8 @@ def _until_now(words):
     if words.count("until") != 1 or "was" in words or "used" in words:
         return False
     behind = words[words.index("until") + 1 :]
+    if behind[:1] == ["then"]:
+        return True  # "it has to do as a daily until then"
     return behind[:1] != [] and behind[0] in frame_words.TELLERS | {"you"} and not _was(behind[1:], behind[0])
 
 
@@ -353,6 +355,8 @@ def _question(words, first):
         return False  # "..., which on these is cast iron"
     if words[0] in ("what", "where", "how") and words[1:2] != [] and words[1] in ("i", "we", "it", "she", "he", "they"):
         return False  # "what I've got is three ninety"
+    if words[:2] in frame_words.ASKS_NOTHING:
+        return False
     if words[0] in frame_words.WORDS_OF_QUESTION:
         return True
     if words[:2] == ["does", "one"] and words[2:3] in (["and"], ["point"]):

@@ -10,7 +10,7 @@ from .word_lists import phrase_list, word_list
 
 #: What may stand beside a phrase that is a whole part of a sentence.
 _LITTLE = frozenset(
-    word_list("it is just only all totally completely so then still now mostly a the car engine use driver")
+    word_list("till until it is just only all totally completely so then still now mostly a the car engine use driver")
 )
 
 
@@ -201,7 +201,8 @@ class PhrasesCounted(Sentence):
 
     def _instead_of_another(self, match, matches):
         """As in "wish it was four-wheel drive but nah, just front": a whole part, another choice before it."""
-        if not (match.start and self.tokens[match.start - 1].word in ("just", "only") and self._whole_part(match)):
+        just = match.start and self.tokens[match.start - 1].word in ("just", "only") and self._whole_part(match)
+        if not (just or self._told_of_mine(match)):
             return False
         return any(
             other.kind == VALUE
@@ -211,6 +212,17 @@ class PhrasesCounted(Sentence):
             and other.value != match.value
             for other in matches
         )
+
+    def _told_of_mine(self, match):
+        """As in "..., mine's only front": a choice that is all that is told of this one."""
+        at = match.start - 1
+        while at >= 0 and self.tokens[at].word in ("just", "only", "is", "has", "got", "a", "an", "the"):
+            at -= 1
+        of_mine = self.tokens[at].word in ("mine", "ours", "this") or (
+            self.tokens[at].word in ("one", "car") and self.tokens[at - 1].word == "this"
+        )
+        behind = self.tokens[match.end].word if match.end < len(self.tokens) else "."
+        return at >= 0 and of_mine and behind in _ENDS
 
     def _said_of_this_one(self, match):
         """As in "mine just judders", "this one drags": how the clutch behaves, beside another that was told of."""

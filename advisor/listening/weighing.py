@@ -14,7 +14,7 @@ from .word_lists import holds, phrase_list, word_list
 _MOSTLY = phrase_list("mostly, mainly, usually, primarily, most of the time, first and foremost, above all, really")
 _SELDOM = phrase_list(
     "odd, few, couple, bit of, some, maybe, occasional, occasionally, sometimes, now and then, now and again, "
-    "once in a while, a year, rarely, few times, might"
+    "once as, just once, only once, just the once, once or twice, once in a while, a year, rarely, few times, might"
 )
 #: What is so now and then, and no answer to what is mostly so: "it'll see the odd track day".
 _ODD = phrase_list("odd, occasional, occasionally, now and then, now and again, once in a while, rarely, the odd")

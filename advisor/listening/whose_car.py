@@ -218,6 +218,9 @@ def _has_another(words, at, behind, marked):
         or (words[max(0, at - 3) : at] in frame_words.THIS_IS and set(behind[:1]) & frame_words.CARS)
     ):
         return False  # "at the wheels on my cousin's dyno", "it's my lad's car"
+    of_trade = at and words[at - 1] in frame_words.TRADES and set(behind[:1]) & frame_words.SAYS
+    if word in frame_words.PEOPLE and of_trade:
+        return False  # "the gearbox bloke says it will take"
     if word in frame_words.PEOPLE and (_works_on_it(behind) or behind[:3] in frame_words.AT_WORK):
         return False  # "my lad's got the gearbox out", "the bloke at the garage says"
     owned_it = word in ("somebody", "someone") or bool({"last", "previous"} & set(words[max(0, at - 1) : at]))
@@ -269,6 +272,8 @@ def _theirs(behind, owner):
     """As in "my son's is rear wheel drive", where 's and a verb tell that his is the car, and "drives a 4x4"."""
     if owner and behind[:1] and behind[0] in frame_words.OF_THEIRS:
         return True
+    if owner and behind[:1] and behind[0] in frame_words.OLD | {"new", "other"} and len(behind) > 3:
+        return True  # "my dad's old 4x4 had a light clutch"
     return behind[:1] != [] and behind[0] in frame_words.THEY_HAVE and behind[1:2] in (["a"], ["an"], ["the"], ["one"])
 
 
