@@ -13,6 +13,7 @@ from tests.casebook import server_stress, shared_impact, stores
 from tests.full import own_folder, rows_of
 
 WRITERS, CLIENTS_KILLED, SERVERS_KILLED, CUTS, SHARED, ENDED = 32, 200, 50, 300, 2_000, 40
+RUN_OVER, RUNS = 240, 8
 ROOT = Path(__file__).resolve().parents[1]
 
 
@@ -105,7 +106,18 @@ def shared_run(stored=SHARED, machines=4, ends=ENDED, seed=2026):
     return [(f"impact run shared by {machines} machines", ends, f"{result}, {seconds:.0f} s")]
 
 
-ALL = (suite, killed, dropping, shared_run)
+def run_over_a_killed_server(stored=RUN_OVER, runs=RUNS, seed=2028):
+    """Impact runs whose server is killed on the way, several times each."""
+    with own_folder("casebook-server"), _server() as server:
+        begun = time.monotonic()
+        rows_equal, kills, said = shared_impact.server_killed(server, server.address("killed"), stored, runs, seed)
+        assert kills >= runs, kills
+        seconds = time.monotonic() - begun
+    result = f"{rows_equal} rows byte for byte those of a single run; {len(said)} runs stopped with a sentence"
+    return [("kills of the server under impact runs", kills, f"{result}, {seconds:.0f} s")]
+
+
+ALL = (suite, killed, dropping, shared_run, run_over_a_killed_server)
 
 
 def rows():

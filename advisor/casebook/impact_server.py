@@ -12,6 +12,7 @@ from typing import Any
 
 import psycopg
 
+from ..errors import StoreError
 from . import server_faults, server_opening, server_place, server_statements as here
 from .impact_store import Outcome, RunConnection, RunStore
 from .server_faults import telling
@@ -32,6 +33,7 @@ class ServerRuns(RunStore):
         self.address = server_place.read(place)
         self.where = self.address.shown
         self._connection: psycopg.Connection[Any] | None = None
+        self._waits = COMES_BACK
         with telling(self.address):
             connection = self._connected()
             if not _one_value(connection, here.MAY_KEEP_RUNS):
@@ -41,13 +43,17 @@ class ServerRuns(RunStore):
     def _connected(self):
         """The open connection, with the lock that says that somebody works here; opened again where it was lost."""
         if self._connection is None or self._connection.closed:
-            connection = server_opening.connected(self.address, write=True, patience=COMES_BACK, again=True)
-            while True:
-                # Another name each time: what the lost connection held is free for everybody, and is claimed anew.
-                name = random.getrandbits(31)
-                if _one_value(connection, here.spelt(here.TRY_TO_HOLD), (_WORKING, name)):
-                    break
-            schema = _one_value(connection, here.OWN_SCHEMA)
+            connection = server_opening.connected(self.address, write=True, patience=self._waits, again=True)
+            try:
+                while True:
+                    # Another name each time: what the lost connection held is free for everybody, and is claimed anew.
+                    name = random.getrandbits(31)
+                    if _one_value(connection, here.spelt(here.TRY_TO_HOLD), (_WORKING, name)):
+                        break
+                schema = _one_value(connection, here.OWN_SCHEMA)
+            except BaseException:
+                connection.close()
+                raise
             self._connection, self.worker, self._lock = connection, str(name), _CHANGING | schema
         return self._connection
 
@@ -58,18 +64,28 @@ class ServerRuns(RunStore):
                 self._connection.close()
 
     def _patiently(self, action):
-        """What an action on the connection gives; done again where the connection was lost."""
-        until = time.monotonic() + COMES_BACK
+        """What an action on the connection gives; done again where this connection was lost, or one it reads over."""
+        until = None
         with telling(self.address):
             while True:
-                connection = self._connected()
+                connection = None
+                if until is None and (self._connection is None or self._connection.closed):
+                    until = time.monotonic() + self._waits
                 try:
+                    connection = self._connected()
                     return action(connection)
-                except psycopg.Error as error:
-                    lost = server_faults.lost(error, connection)
-                    if lost:
+                except (psycopg.Error, StoreError) as error:
+                    # What is lost while the casebook is read comes out of it as a StoreError.
+                    cause = error if isinstance(error, psycopg.Error) else error.__cause__
+                    lost = server_faults.lost(cause, connection) or (cause is not error and _of_a_lost_one(cause))
+                    if lost and connection is not None:
                         connection.close()
-                    if not (lost or server_faults.again(error)) or time.monotonic() > until:
+                    if not (lost or server_faults.again(cause)):
+                        raise
+                    # From here on it is waited: the action may have been long at work before.
+                    until = time.monotonic() + self._waits if until is None else until
+                    if time.monotonic() >= until:
+                        self._waits = 0.0  # nor is it waited for again, to let go of what is held
                         raise
                 time.sleep(0.1)
 
@@ -110,6 +126,11 @@ class ServerRuns(RunStore):
         if worker == self.worker:
             return False
         return bool(_one_value(self._connected(), here.spelt(here.TRY_LOCK), (_WORKING, int(worker))))
+
+
+def _of_a_lost_one(error):
+    """Whether an error is that of another connection that was lost."""
+    return isinstance(error, psycopg.OperationalError) and server_faults.refused(error)
 
 
 def _one_value(connection, sql, values=()):

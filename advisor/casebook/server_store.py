@@ -297,20 +297,38 @@ class ServerStore(Store):
 
     def _streamed(self, sql, values):
         """Rows piece by piece over a connection of their own, so that others may be asked for between two of them."""
-        spare = self._spare.pop() if self._spare else None
+        spare = self._begun_to_read()
         try:
-            if spare is None or spare.closed:
-                spare = server_opening.connected(self.address, write=False, patience=min(self.patience, COMES_BACK))
-                self._streams.append(spare)
-            spare.execute(here.BEGIN_READING)
             with spare.cursor(name="stream") as stream:
                 stream.itersize = PIECE
                 yield from stream.execute(here.spelt(sql), values)
         finally:
-            if spare is not None and not spare.closed:
+            if not spare.closed:
                 with contextlib.suppress(psycopg.Error):
                     spare.execute("ROLLBACK")
                     self._spare.append(spare)
+
+    def _begun_to_read(self):
+        """A connection of its own in a transaction that reads: one that was used before, or another where it was lost
+        since.
+        """
+        until = time.monotonic() + min(self.patience, COMES_BACK)
+        while True:
+            if self._spare:
+                spare = self._spare.pop()
+            else:
+                waits = max(0.0, until - time.monotonic())
+                spare = server_opening.connected(self.address, write=False, patience=waits, again=True)
+                self._streams.append(spare)
+            try:
+                spare.execute(here.BEGIN_READING)
+                return spare
+            except psycopg.Error as error:
+                lost = server_faults.lost(error, spare)
+                spare.close()
+                self._streams.remove(spare)
+                if not lost or time.monotonic() > until:
+                    raise
 
     def row(self, sql: str, values: Sequence[Any] = ()) -> Any:
         """The first row of one query, or None."""

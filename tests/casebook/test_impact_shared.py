@@ -7,9 +7,10 @@ What tasks are is tested on either store in `test_impact_tasks`; whole runs with
 import contextlib
 import time
 
+import psycopg
 import pytest
 
-from advisor.casebook import impact_places, places
+from advisor.casebook import impact_places, places, server_faults
 from advisor.casebook.book import Casebook
 from advisor.casebook.impact_file import FileRuns
 from advisor.casebook.impact_server import ServerRuns
@@ -72,6 +73,24 @@ def test_a_lost_connection_is_made_again_and_what_was_held_is_free(machines):
     here.finish(first.number, results_of(first))
     assert here.store.worker != before and there.size()[1] == len(first.members)
     assert second.number in {task.number for task in there.claim(100)}
+
+
+def test_what_to_do_is_noted_again_where_the_casebook_was_lost_while_it_was_read(path):
+    runs = ServerRuns(stores.address(path))
+    state = ImpactResults(KEY, runs)
+    begun = []
+
+    def decisions():
+        begun.append(runs.worker)
+        for last in decided(70):
+            if last is not None and last.case == 30 and len(begun) == 1:
+                with server_faults.telling(runs.address):  # as the casebook tells it
+                    raise psycopg.OperationalError("consuming input failed: server closed the connection unexpectedly")
+            yield last
+
+    with contextlib.closing(state):
+        state.choose(PLAN, None, decisions, 8)
+        assert len(begun) == 2 and state.size() == (70, 0, 1)
 
 
 def test_whoever_may_write_shares_a_run_and_whoever_only_reads_keeps_it_on_his_machine(path, tmp_path, monkeypatch):
