@@ -9,7 +9,7 @@ HESITATIONS = frozenset(word_list("er erm um uh ehm umm"))
 AND_BEFORE = frozenset(
     word_list(
         "i it he she we they the my mine this that you going want wants planning hoping thinking might would "
-        "maybe is has there next later what how why does came bought ended took settled chose put fitted bolted "
+        "maybe is has there next later what how why does which came bought ended took settled chose put fitted bolted "
         "stuck swapped"
     )
 )

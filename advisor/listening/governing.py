@@ -194,6 +194,8 @@ def _gone(whole, before, behind):
     said = f" {' '.join(whole)} "
     if any(f" {phrase} " in said for phrase in said_by.LONG_AGO) and not {"now", "still", "since"} & set(whole):
         return True
+    if {"was", "were"} & set(before[-3:]) and "what" in before[-4:-1]:
+        return True  # "a turbo conversion on what was an NA engine"
     for number, word in enumerate(before):
         if word == "once" and number and before[number - 1] in ("it", "she", "car", "engine"):
             return True

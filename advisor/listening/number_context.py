@@ -222,7 +222,7 @@ class NumberContext(Pointing):
         changed_to = before[-1:] == ["to"] and bool(_CHANGED & set(before))
         if not changed_to and not any(
             f" {text} " in f" {words} "
-            for text in ("now", "at the moment", "currently", "today", "right now", "as it stands", "mine")
+            for text in ("now", "at the moment", "currently", "today", "right now", "as it stands", "mine", "since the")
         ):
             return []
         others = [other for other in self.numbers if other is not heard_number and not other.bare and not other.kind]

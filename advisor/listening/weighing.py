@@ -96,7 +96,8 @@ class Weighing(Tempered):
             speech = self._speech(match.fact)
             if not words & set(speech.near) or words & {"did", "used", "was"}:
                 continue
-            if any(holds(said, text) for text in (*_SELDOM, "once")) and not holds(said, "once a month"):
+            regular = holds(said, "once a month") or holds(said, "some weekends")
+            if any(holds(said, text) for text in (*_SELDOM, "once")) and not regular:
                 continue
             if self._hangs_on(self.facts[match.fact], match.start, match.end, number) - {frame.GOODS}:
                 continue  # "ideally I'd do drag racing every week"
@@ -159,15 +160,28 @@ class Weighing(Tempered):
             or {fact_name.fact, self._speech(fact_name.fact).qualifies} & (facts_told - {fact_name.fact} | {self.about})
         ]
         settled = {fact_name.fact for fact_name in facts}
+        values = {fact_name.fact: fact_name.value for fact_name in facts}
         for number, ask in self.asks:
             if (
                 not set(ask.facts) & settled
+                and not self._said_by_others(ask, values)
                 and not any(set(other.facts) & set(ask.facts) for other in asks)
                 and not self._spoilt(ask, number)
             ):
                 asks.append(ask)
         order = list(self.facts)
         return sorted(facts, key=lambda fact_name: order.index(fact_name.fact)), asks
+
+    def _said_by_others(self, ask, values):
+        """Would all choices asked about say what is said not to be: which cams, of "no cams, bone stock"?"""
+        return all(
+            heard.fact in self.facts
+            and any(values.get(name, value) != value for name, value in self._implied_by(heard.fact, heard.value))
+            for heard in ask.readings
+        ) and bool(ask.readings)
+
+    def _implied_by(self, name, value):
+        return self._speech(name).implies.get(value, ())
 
     def _against_implied(self, facts, asks):
         """Facts without those that another denies ("full bolt-ons, no tune"): they are asked."""
