@@ -9,6 +9,7 @@ from advisor.listening.understanding import Listener
 from tests.conftest import ROOT
 from tests.each import each
 from tests.interview import shop
+from tests.listening.graded import graded
 from tests.shipped import texts_of
 
 FILES = tuple(ROOT / "tests" / "listening" / name for name in ("sentences.yaml", "telephone.yaml", "everyday.yaml"))
@@ -56,6 +57,11 @@ def test_what_is_taken(row):
     for words in row.get("leaves", ()):
         assert words in left, left
     assert not left or row.get("leaves") != [], left
+
+
+def test_every_fact_is_heard_in_many_ways():
+    grades = graded(listener(), ROOT / "tests" / "listening" / "by_facts.yaml")
+    assert [done for done in grades if done.word != "right"] == []
 
 
 def test_what_does_not_come_in_below_a_speed_comes_in_from_it():
