@@ -12,7 +12,10 @@ from tests.interview import shop
 from tests.listening.graded import graded
 from tests.shipped import texts_of
 
-FILES = tuple(ROOT / "tests" / "listening" / name for name in ("sentences.yaml", "telephone.yaml", "everyday.yaml"))
+FILES = tuple(
+    ROOT / "tests" / "listening" / name
+    for name in ("sentences.yaml", "telephone.yaml", "everyday.yaml", "use_and_engine.yaml")
+)
 
 
 @functools.cache
