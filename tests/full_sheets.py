@@ -11,7 +11,7 @@ import html5lib
 from advisor.reporting.sheets import sheet
 from advisor.reporting.sheets.blocks import Number, walk
 
-from .reporting import made, test_html
+from .reporting import made, test_html, test_pictures
 from .reporting.test_assumed import stands_on_something_assumed
 from .reporting.test_browser import SHEETS as BROWSED
 from .reporting.test_readers import ABOUT_OTHERS
@@ -106,6 +106,13 @@ def content_model():
     return [("pages held to the content model of HTML", len(every), "nothing found")]
 
 
+def pictured():
+    """The lead's pictures of every case here that is told a kit."""
+    for name in test_pictures.RECOMMENDED:
+        test_pictures.test_the_lead_gets_every_picture(name)
+    return [("leads' pages with every picture", len(test_pictures.RECOMMENDED), "none missing")]
+
+
 def printed(names):
     """Every case's customer and fitter sheet as PDF twice, the same bytes."""
     faults, count = [], 0
@@ -131,5 +138,5 @@ def in_every_width():
 def rows():
     """(what, how many, result)."""
     names = cases()
-    looks = [*in_every_width(), *content_model(), *digits(names), *pages(names)]
+    looks = [*in_every_width(), *content_model(), *pictured(), *digits(names), *pages(names)]
     return [*looks, *lengths(names), *addressed(names), *printed(names[::5])]

@@ -56,12 +56,20 @@ def test_the_number_on_which_most_hangs_comes_first(content):
     assert estimated["pellworth-240-s1", "plate_mass_pressure"] and not estimated["orrin-240-s1", "max_speed_rpm"]
 
 
-def test_minutes_count(content, monkeypatch):
+GONE = {("pellworth-240-s1", "release_load"), ("orrin-240-s1", "plate_mass_pressure")}
+
+
+@pytest.fixture(scope="module")
+def poor(content):
+    """A Decider over a stock with two numbers gone, and its gaps."""
+    decider = decider_for(content, without=GONE)
+    return decider, gaps.gaps_of(decider, some(decider), most=40)
+
+
+def test_minutes_count(content, poor, monkeypatch):
     """The order is by what hangs on a number a minute; one that takes a hundred times as long comes later."""
-    gone = {("pellworth-240-s1", "release_load"), ("orrin-240-s1", "plate_mass_pressure")}
-    decider = decider_for(content, without=gone)
+    decider, quick = poor
     cases = some(decider)
-    quick = gaps.gaps_of(decider, cases, most=40)
     rates = [gap.verdicts / gap.minutes for gap in quick.gaps]
     assert rates == sorted(rates, reverse=True)
     place = [(gap.of, gap.field) for gap in quick.first].index(("pellworth-240-s1", "release_load"))
@@ -91,13 +99,12 @@ def test_what_was_measured_is_typed_as_the_sheet_says(content):
         quantities.read(f"{estimate.likely:.3f}{rest}", knowledge.kit_fields[estimate.field])
 
 
-def test_what_was_measured_hangs_no_more(content):
-    without = {("pellworth-240-s1", "release_load"), ("orrin-240-s1", "plate_mass_pressure")}
-    poor, rich = decider_for(content, without=without), decider_for(content)
-    before, after = (gaps.gaps_of(one, some(one)) for one in (poor, rich))
+def test_what_was_measured_hangs_no_more(content, poor):
+    rich = decider_for(content)
+    before, after = poor[1], gaps.gaps_of(rich, some(rich), most=40)
     assert after.verdicts < before.verdicts
-    assert without <= {(gap.of, gap.field) for gap in before.gaps}
-    assert not without & {(gap.of, gap.field) for gap in after.gaps}
+    assert {(gap.of, gap.field) for gap in before.gaps} >= GONE
+    assert not GONE & {(gap.of, gap.field) for gap in after.gaps}
 
 
 def test_a_catalogue_is_told_by_what_callers_are_sold(content):
