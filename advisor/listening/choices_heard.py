@@ -22,6 +22,8 @@ _NO = frozenset(word_list("no nope nah n never none nothing nil zero"))
 TO_REPLACE = frozenset(word_list("replaced replacing changed changing renewed renewing swapped swapping"))
 #: Beside an if: it may be so.
 _IS_FINE = frozenset(word_list("grand fine ok okay alright mind bother bothers matter matters care problem cool"))
+#: By these what it was when it was new is so no more.
+_CHANGED_SINCE = frozenset(word_list("swapped converted changed gone replaced ditched binned"))
 _PERSONS = frozenset(("i", "we", "you", "he", "she", "they"))
 _HARDLY = frozenset(("nearly", "almost", "just", "have"))
 _THE = frozenset(("the", "my", "me", "that"))
@@ -322,7 +324,9 @@ class Choices(PhrasesCounted):
                     frame.CARRIED
                 )  # "..., say 450 Nm and a supercharger" is still the plan, "..., rear drive" not
         if fact.kind != "number":
-            kinds.discard(frame.AS_NEW)
+            later = set().union(*(self._words_of(part) for part in range(number, len(self.parts))))
+            if not later & _CHANGED_SINCE or (fact.speech is not None and fact.speech.anybody):
+                kinds.discard(frame.AS_NEW)
         if fact.speech is not None and fact.speech.habit:
             kinds.discard(frame.CONDITION)
             if TO_REPLACE & self._words_of(number):

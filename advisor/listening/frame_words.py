@@ -253,7 +253,8 @@ KEEPS = frozenset(word_list("keeps kept noise smell smoke oil was not"))
 TO_BE_DONE = frozenset(word_list("be being getting get gets will going having have planning want hoping to"))
 #: What it was when it was new: its numbers are no longer sure, what it is remains.
 AS_NEW = phrase_list(
-    "as built, when built, as it was built, left the works, from the works, in standard trim, in standard form, from "
+    "left the factory with, came from the factory with, came out with, as built, when built, as it was built, "
+    "left the works, from the works, in standard trim, in standard form, from "
     "new, when it left, factory figure, from the factory, standard figure, stock figure, came with, out of the "
     "factory"
 )

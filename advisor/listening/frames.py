@@ -164,7 +164,7 @@ def frames(
         ]
         if to_come or frame_words.STILL_TO_COME.stand_in(plain) or frame_words.OFFERED.stand_in(plain):
             kinds.add(AHEAD)
-        if frame_words.AS_NEW.stand_in(words, answers):
+        if frame_words.AS_NEW.stand_in(words, answers) and not holds(plain, "than it came with"):
             kinds.add(AS_NEW)
         if "came" in plain and {"without", "no"} & set(plain) and "clutch" not in plain:
             kinds.add(PAST)  # "came without a turbo, we hung one off it"
@@ -322,6 +322,14 @@ def _tells(words):
 def _gone_by(words):
     """As in "the old clutch slipped": an old one of something, and a verb of the past behind it."""
     for at, word in enumerate(words[:-2]):
+        before_that = words[at : at + 1] in (["the"], ["my"]) and words[at + 2 : at + 4] in (
+            ["i", "had"],
+            ["we", "had"],
+        )
+        if before_that and not set(words[at + 4 : at + 7]) & (
+            frame_words.CHANGED | frame_words.HAD_DONE | {"done", "made"}
+        ):
+            return True  # "the box I had was rated for 450"
         if word in frame_words.OLD and at and words[at - 1] in ("the", "my", "me", "its", "that", "his", "her"):
             behind = words[at + 1 : at + 5]
             if behind[0] in frame_words.STILL:

@@ -2,6 +2,7 @@
 
 from ..errors import QuantityError
 from ..knowledge import spoken, units
+from .frame_words import SAYS
 from .pointing import Pointing
 from .taken_apart import flat
 from .word_lists import word_list
@@ -13,7 +14,7 @@ _BETWEEN = frozenset(
         *_AT,
         *word_list(
             ", that is it comes in on of kicks peaks peaking which up and top opens starts hits the not under "
-            "below from i mean rear front wheels crank flywheel hubs rollers dyno "
+            "below from i mean rear front back wheel wheels tyres treads crank flywheel hubs rollers dyno "
             "engine chassis wet dry kit window switch brings bring progressive"
         ),
     )
@@ -223,6 +224,7 @@ class NumberContext(Pointing):
         if not changed_to and not any(
             f" {text} " in f" {words} "
             for text in ("now", "at the moment", "currently", "today", "right now", "as it stands", "mine", "since the")
+            if not (text == "mine" and any(f" mine {verb} " in f" {words} " for verb in SAYS))  # a man of mine
         ):
             return []
         others = [other for other in self.numbers if other is not heard_number and not other.bare and not other.kind]

@@ -255,6 +255,8 @@ def denied(tokens: Sequence[Token], start: int, begin: int, taken: Collection[in
         word = tokens[at].word
         if at in taken or word in ("only", "just", "but") or answers_no(tokens, at):
             return False
+        if word == "so" and tokens[at - 1].word not in DENIALS:
+            return False  # "I can't, so the garage will be fitting it"
         if word in DENIALS:
             return (
                 not (word in ("not", "no") and at + 1 < start and tokens[at + 1].word in ("only", "just"))

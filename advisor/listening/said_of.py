@@ -48,7 +48,7 @@ def said_of(
         kinds.add(AHEAD)
     if not number and list(inside[:2]) in of_what.NOT_THE:
         kinds.add(LIKENED if inside[1] == "unlike" else OTHER)
-    if number and set(before[-3:]) & of_what.PROMISED:
+    if number and (set(before[-3:]) & of_what.PROMISED or _your_man(before)):
         kinds.add(DOUBT)
     if number and _by_a_tool(before):
         kinds.add(OTHER_PART)
@@ -214,6 +214,14 @@ def _by_another_part(before):
         if word in of_what.OTHER_PARTS:
             return not (at and before[at - 1] in of_what.NO_SUBJECT)
     return False
+
+
+def _your_man(before):
+    """As in "your man reckoned 600 newton metres": said by somebody of the shop, of what nobody knows."""
+    return any(
+        word == "your" and set(before[at + 1 : at + 2]) & of_what.SHOPS_PEOPLE and set(before[at + 2 :]) & of_what.SAID
+        for at, word in enumerate(before)
+    )
 
 
 def _by_a_tool(before):

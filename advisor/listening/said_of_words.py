@@ -137,6 +137,8 @@ OF_OTHER_PARTS = frozenset(
     )
 )
 PROMISED = frozenset(word_list("promised promises guaranteed guarantees"))
+SHOPS_PEOPLE = frozenset(word_list("man lad mate colleague chap bloke guy girl boss other"))
+SAID = frozenset(word_list("said says reckoned reckons told thought quoted"))
 #: Whose car that was: he had it for a while.
 OTHERS_CARS = frozenset(word_list("borrowed rented hired crashed sold scrapped"))
 #: Behind what causes something: it is told of this one.

@@ -8,6 +8,7 @@ from .governing import asks_for, governed_by
 from .hesitations import Hesitations
 from .not_so_now import mended_since
 from .out_of_use import out_of_use
+from .phrases import DENIALS
 from .said_of import said_of
 from .told_around import was_replaced
 from .word_lists import word_list
@@ -36,6 +37,11 @@ _PEOPLE = frozenset(
 )
 #: More than one car has: others than this one.
 _PLURALS = frozenset(word_list("gearboxes clutches boxes engines cars transmissions motorbikes motorcycles lorries"))
+
+
+#: Before and behind "one": it is on this car.
+_THERE_IS = frozenset(word_list("got has have put fitted"))
+_ON_IT = frozenset(word_list("on in it this her here there too as well now fitted anyway though mine already me"))
 
 
 class Statements(Hesitations):
@@ -114,6 +120,27 @@ class Statements(Hesitations):
             for other in self.pieces
         )
 
+    def _one_of_those(self):
+        """As in "I hate a dual mass but it's got one": what was spoken of before is on this car as well."""
+        for number, (start, end, _) in enumerate(self.parts):
+            words = [token.word for token in self.tokens[start:end]]
+            if not _has_one(words) or self.frames[number] - {frame.PAST}:
+                continue
+            first = self.parts[max(0, number - 2)][0]
+            before = [piece for piece in self.pieces if first <= piece.start < start and self._is_built_in(piece)]
+            last = max(before, key=lambda piece: piece.start, default=None)
+            if (
+                last is not None
+                and last.hurdle
+                and not any(piece.heard.fact == last.heard.fact and not piece.hurdle for piece in self.pieces)
+            ):
+                last.hurdle = ""
+
+    def _is_built_in(self, piece):
+        """Is it something that a car has, of which there can be one?"""
+        fact = self.facts[piece.heard.fact]
+        return fact.kind == "choice" and (self._speech(fact.name).lasting or bool(fact.platform))
+
     def _hangs_on(self, fact, at, until, part, *, none=False, numbers=()):
         """The frames of what governs the words at tokens ``at`` to ``until``, and of what they are said of."""
         speech = self._speech(fact.name)
@@ -185,3 +212,15 @@ class Statements(Hesitations):
             token.word for token in self.tokens[self.parts[max(0, piece.part - 4)][0] : self.parts[piece.part][1]]
         }
         return any(other in before and before.isdisjoint(words) for other, words in elsewhere.items())
+
+
+def _has_one(words):
+    """Does a part tell that one of what was spoken of is there: "it's got one", "the last owner put one in"?"""
+    if "one" not in words or DENIALS & set(words):
+        return False
+    at = words.index("one")
+    return (
+        at > 0
+        and (words[at - 1] in _THERE_IS or words[at - 2 : at] == ["there", "is"])
+        and set(words[at + 1 :]) <= _ON_IT
+    )

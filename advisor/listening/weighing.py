@@ -123,6 +123,7 @@ class Weighing(Tempered):
         self._follow_corrections()
         self._one_of_two()
         self._governed()
+        self._one_of_those()
         self._temper()
         asks = []
         held: dict[str, list[Piece]] = {}
