@@ -35,6 +35,8 @@ def corrections(tokens: Sequence[Token]) -> tuple[list[tuple[int, int]], set[int
             and words[at + 1] in (",", ".", ";", "-")
         ):
             length = 1
+        if words[at : at + 4] == ["no", "it", "is", "not"]:
+            length = 0  # "no it's not been tracked" takes nothing back
         if words[at : at + 2] in (["i", "mean"], ["i", "meant"]) and at and units.find(words[at - 1]) is not None:
             length = 0  # "makes 460, horsepower I mean": it says what was meant
         if length and at > 0 and at + length < len(words):

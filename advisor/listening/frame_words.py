@@ -378,6 +378,9 @@ UNCERTAIN = phrase_list(
 )
 #: What is to come, with words in it that may themselves be an answer.
 STILL_TO_COME = phrase_list(
+    "want to take up, wants to take up, like to take up, want to try, wants to try, want to get into, "
+    "wants to get into, "
+    "like to get into, like to try, have a go at, "
     "on order, in the post, love to see, like to see, one day, "
     "when it is mapped, once it is mapped, once mapped, after it is mapped, when it is tuned, once it is tuned, "
     "when it is built, once it is built, when it is remapped, once it is remapped"

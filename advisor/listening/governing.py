@@ -41,6 +41,9 @@ def governed_by(
     had_done = words[-2:-1] and words[-2] in said_by.TO_BE_DONE and words[-1] in ("it", "her", "that", "this")
     if had_done and tokens[at].word.endswith("ed"):
         kinds.add(AHEAD)  # "I'm getting it remapped"
+    wished = words[-2:-1] and words[-2] in said_by.WISHED_FOR and words[-1] in ("a", "an", "another")
+    if wished and not {token.word for token in tokens[end : end + 3]} & said_by.WANTED:
+        kinds.add(WISH)  # "the wife wants a diesel next", but no "wants a diesel clutch"
     if any(word == "for" and set(words[number - 1 : number]) & said_by.LOOKED_FOR for number, word in enumerate(words)):
         kinds.add(DOUBT)  # "checked for oil at the bellhousing"
     if not none and _denied(words):

@@ -150,6 +150,8 @@ SEVERAL = frozenset(word_list("most some all many few any other every each of th
 AGES = ("newer", "older", "later", "earlier", "early", "late", "new", "old", "other")
 #: What is looked for is not found by that.
 LOOKED_FOR = frozenset(word_list("check checked checking look looked looking search searched searching felt smelt"))
+#: Verbs of a wish directly before what is wished for.
+WISHED_FOR = frozenset(word_list("want wants wanted fancy fancies prefer likes buy buying"))
 #: What is asked for across the counter.
 WANTED = frozenset(
     word_list(

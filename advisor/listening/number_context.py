@@ -5,7 +5,7 @@ from ..knowledge import spoken, units
 from .frame_words import SAYS
 from .pointing import Pointing
 from .taken_apart import flat
-from .word_lists import word_list
+from .word_lists import phrase_list, word_list
 
 #: Words between a power and the speed it belongs to; the last of them is one of the first.
 _AT = ("at", "from", "@", "by", "around", "about")
@@ -38,6 +38,13 @@ _CHANGED = frozenset(
 
 #: Gears, and what stands behind them.
 _GEARS = frozenset(word_list("second third 2nd 3rd fourth final diff axle reverse"))
+
+
+#: Beside these a number tells how it is today.
+_AS_IT_IS = phrase_list(
+    "now, at the moment, at the minute, currently, today, right now, as it stands, as it sits, as she sits, presently, "
+    "these days, mine, since the"
+)
 
 
 class NumberContext(Pointing):
@@ -223,7 +230,7 @@ class NumberContext(Pointing):
         changed_to = before[-1:] == ["to"] and bool(_CHANGED & set(before))
         if not changed_to and not any(
             f" {text} " in f" {words} "
-            for text in ("now", "at the moment", "currently", "today", "right now", "as it stands", "mine", "since the")
+            for text in _AS_IT_IS
             if not (text == "mine" and any(f" mine {verb} " in f" {words} " for verb in SAYS))  # a man of mine
         ):
             return []

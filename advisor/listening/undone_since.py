@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from .frame_kinds import PAST, WITHDRAWN
-from .word_lists import holds, phrase_list
+from .frame_kinds import OTHER, PAST, WITHDRAWN
+from .word_lists import holds, phrase_list, word_list
 
 #: What was changed is as it was before, which the part itself tells of.
 _UNDONE = phrase_list(
@@ -21,10 +21,23 @@ _NOT_SO = tuple(
 )
 
 
+_OTHER_VEHICLES = frozenset(
+    word_list("lorry lorries truck trucks bike motorbike motorbikes motorcycle tractor hgv bus")
+)
+#: Which vehicle the clutch is for after all.
+_IS_FOR = phrase_list(
+    "clutch is for, this is for, this one is for, it is for, kit is for, ringing about, calling about"
+)
+_OWN_CARS = frozenset(word_list("car hatchback saloon estate van runabout coupe"))
+
+
 def undone_since(by_part: list[set[str]], several: Sequence[list[str]]) -> None:
     """Adds to the frames of each part what the part behind it takes back; ``several``: the words of the parts."""
     for number, words in enumerate(several[1:]):
         if any(holds(words, mark) for mark in _UNDONE):
             by_part[number].add(PAST)  # "it was remapped, but I put it back to stock"
+        mentioned = set(several[number]) & _OTHER_VEHICLES
+        if mentioned and any(holds(words, text) for text in _IS_FOR) and set(words) & _OWN_CARS:
+            by_part[number].add(OTHER)  # "it's a lorry I drive, but the clutch is for the wife's car"
         if words in _NOT_SO:
             by_part[number].add(WITHDRAWN)  # "he said it'd be light as a feather, it isn't"
