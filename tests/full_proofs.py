@@ -14,6 +14,7 @@ from .engine.cases import Cases
 from .engine.generate import Generator
 from .proving import planted
 from .proving.held import HeldExact, HeldRegions, differences
+from .proving.test_directions import CALCULATIONS, pairs_tried
 from .proving.test_settled import claims_broken
 from .rules.shop import knowledge, shop
 
@@ -197,6 +198,12 @@ def _of_cvc5(cvc5, text):
     return said.strip()
 
 
+def directions(samples=5000):
+    """Every calculation of which a direction is declared, at many random arguments."""
+    tried = sum(pairs_tried(each, samples) for each in CALCULATIONS)
+    return [("pairs of arguments, none against the declared direction", tried, f"{len(CALCULATIONS)} calculations")]
+
+
 def rows():
     """All of the above."""
     return [
@@ -208,6 +215,7 @@ def rows():
         *settled(),
         *tables(),
         *second_prover(),
+        *directions(),
     ]
 
 
@@ -225,6 +233,7 @@ PARTS = {
     "settled": settled,
     "tables": tables,
     "second": second_prover,
+    "directions": directions,
 }
 
 if __name__ == "__main__":

@@ -6,6 +6,8 @@ from advisor.engine.plain import compile_plain
 from advisor.knowledge import rule_tests
 from advisor.knowledge.model import STAGES
 
+from . import shipped
+from .callers import caller
 from .rules.callers_of_calibration import compare
 from .rules.counting import counts
 from .rules.coverage import Coverage
@@ -13,6 +15,7 @@ from .rules.mutants import Judge, mutants
 from .rules.sense import ALL, World
 from .rules.shop import RULES, cases, knowledge, plain, shop
 from .rules.test_counting import DECIDE_NOTHING_HERE
+from .rules.test_no_cliffs import jumps
 
 SENSE = 400
 MUTANTS_NOTICED = 0.95
@@ -74,6 +77,14 @@ def calibration():
     ]
 
 
+def cliffs(callers=400):
+    """Callers of whom each number told is nudged: no figure may jump."""
+    content = shipped.content()
+    wrong = {seed: found for seed in range(callers) if (found := jumps(plain(), caller(seed, content)))}
+    result = "no figure jumps" if not wrong else f"FAILED: {len(wrong)}, first {next(iter(wrong.items()))}"
+    return [("callers of whom every number is nudged", callers, result)]
+
+
 def rows():
     """All of the above."""
-    return [*rules_that_count(), *coverage(), *changed_rules(), *sense(), *calibration()]
+    return [*rules_that_count(), *coverage(), *changed_rules(), *sense(), *calibration(), *cliffs()]
