@@ -40,6 +40,11 @@ _DOES = frozenset(word_list("takes pulls moves bites engages grips"))
 _ASKED_OF_IT = _ASKED_FOR | frozenset(
     word_list("if provided so that long one which hope would will matter bothered fussed worried how rather")
 )
+#: It may be so, for all somebody cares.
+_NO_MATTER = phrase_list(
+    "disturbs me not, disturb me not, not disturb me, not bother me, not worry me, bothers me not, is me equal, me all "
+    "the same, all the same to me, no matter to me, not matter to me, not annoy me"
+)
 
 
 class Tempered(Statements):
@@ -55,6 +60,8 @@ class Tempered(Statements):
             less = speech.seldom.get(piece.heard.value) if isinstance(piece.heard.value, str) else None
             if less is not None and _seldom(words):
                 piece.heard = replace(self._choice(fact.name, less, piece.start, piece.end))
+            if speech.habit and _NO_MATTER.stand_in(words):
+                continue  # "jerking at starting disturbs me not"
             if speech.habit and (self._may_be(piece) or self.tokens[max(0, piece.start - 1)].word == "any"):
                 continue  # "any noise from the bearing means trouble"
             is_so = _as_today(words) or self._does_so(piece, words)
