@@ -18,7 +18,7 @@ from advisor.errors import AdvisorError
 from advisor.knowledge import load
 
 from ..callers import plain_decider_of
-from . import shelf, stores
+from . import shelf
 
 STREET, DRAG, NOTHING, MISSING = "mild-street-tune", "drag-never-bedded", "nothing-fits", "answers-missing"
 NAMES = (STREET, DRAG, NOTHING, MISSING)
@@ -137,23 +137,10 @@ def rules_with(name, edits):
     return folder, load.knowledge(by_turns), Files.of(shelf.sources(rules=folder))
 
 
-def filled(path):
-    """An open casebook with the four cases."""
-    book = Casebook(path)
+def four(book):
+    """Save the four cases."""
     for name in NAMES:
         shelf.save(book, name)
-    return book
-
-
-def four(path):
-    """As `filled`; a file is a copy of one that was filled once."""
-    if stores.OnServer.in_force:
-        return filled(path)
-    first = shelf.own_folder() / "four.sqlite"
-    if not first.exists():
-        filled(first).close()
-    shutil.copy(first, path)
-    return Casebook(path)
 
 
 @functools.cache
@@ -165,7 +152,7 @@ def seen(what):
     try:
         if not (folder / "casebook.sqlite").exists():
             folder.mkdir(exist_ok=True)
-            four(folder / "casebook.sqlite").close()
+            shelf.filled(folder / "casebook.sqlite", four)
         with Casebook(folder / "casebook.sqlite", write=False) as book:
             return look(book, what)
     finally:

@@ -13,8 +13,10 @@ import tempfile
 import types
 import zlib
 from pathlib import Path
+from unittest.mock import patch
 
 from advisor.casebook import book as books, entries, stored_form
+from advisor.casebook.book import Casebook
 from advisor.casebook.kept_files import Files
 from advisor.deciding.decide import decider_of
 from advisor.deciding.decision_record import DecisionRecord
@@ -23,6 +25,7 @@ from advisor.knowledge.sources import UNNAMED, Sources, read
 
 from .. import shipped
 from ..callers import caller
+from . import stores
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -144,6 +147,27 @@ def files_calling(names):
     for now, there in names.items():
         text = text.replace(f"function: {now}\n", f"function: {there}\n")
     return Files({**files().bodies, place: text.encode()})
+
+
+def filled(path, fill):
+    """The path of a closed casebook with what ``fill(book)`` puts into it.
+
+    A file is a copy of one that was filled once, with its seals' key, for who has no data folder yet.
+    """
+    home = Path(os.environ["XDG_DATA_HOME"])
+    if stores.OnServer.in_force or home.exists():
+        with Casebook(path) as book:
+            fill(book)
+        return path
+    first = own_folder() / f"{fill.__module__}.{fill.__name__}"
+    if not first.exists():
+        draft = Path(tempfile.mkdtemp(dir=own_folder()))
+        with patch.dict(os.environ, {"XDG_DATA_HOME": str(draft / "data")}), Casebook(draft / "book.sqlite") as book:
+            fill(book)
+        draft.rename(first)
+    shutil.copytree(first / "data", home)
+    shutil.copy(first / "book.sqlite", path)
+    return path
 
 
 def save_with(book, case_id, kept_files):

@@ -16,14 +16,18 @@ from . import shelf
 NAME = "mild-street-tune"
 
 
+def _sold_and_read(book):
+    shelf.save(book, NAME)
+    sales.sell(book, 1, shelf.record(NAME).pick_id)
+    take_readings(book, 1, ["engine_torque=430 Nm"], by="bay three")
+
+
 @pytest.fixture
 def read(tmp_path, capsys):
     """read(*arguments) -> (exit code, text in one line) of ``advisor case`` on a case sold, then read off otherwise."""
-    path = str(tmp_path / "casebook.sqlite")
-    with Casebook(path) as book:
-        shelf.save(book, NAME)
-        sales.sell(book, 1, shelf.record(NAME).pick_id)
-        _, record = take_readings(book, 1, ["engine_torque=430 Nm"], by="bay three")
+    path = str(shelf.filled(tmp_path / "casebook.sqlite", _sold_and_read))
+    with Casebook(path, write=False) as book:
+        record = book.record(book.standing(1)[1])
     assert record.pick_id != shelf.record(NAME).pick_id
 
     def run(*arguments):

@@ -27,14 +27,17 @@ def run(tmp_path, capsys):
     return running
 
 
+def _kept(book):
+    shelf.save(
+        book, "mild-street-tune", by="counter two", name="Ada Caller", phone="0151 23456789", note="calls on Monday"
+    )
+    shelf.save(book, "answers-missing")
+
+
 @pytest.fixture
 def kept(run):
     """The same, with one case of a named caller and one that needs answers in the casebook."""
-    with Casebook(run.path) as book:
-        shelf.save(
-            book, "mild-street-tune", by="counter two", name="Ada Caller", phone="0151 23456789", note="calls on Monday"
-        )
-        shelf.save(book, "answers-missing")
+    shelf.filled(run.path, _kept)
     return run
 
 

@@ -17,20 +17,23 @@ from advisor.errors import InputError, StoreError
 from . import shelf, stores
 
 
+def _three_cases(book):
+    shelf.save(
+        book,
+        "mild-street-tune",
+        by="=counter()",
+        name="Ada Caller",
+        phone="+49 151 2345",
+        note="=1+1; @SUM(A1)\n-2",
+    )
+    shelf.save(book, "nothing-fits", by="counter two")
+    shelf.save(book, "answers-missing")
+
+
 @pytest.fixture
 def book(tmp_path):
     """An open casebook with three cases, one of them of a named caller."""
-    with Casebook(tmp_path / "casebook.sqlite") as opened:
-        shelf.save(
-            opened,
-            "mild-street-tune",
-            by="=counter()",
-            name="Ada Caller",
-            phone="+49 151 2345",
-            note="=1+1; @SUM(A1)\n-2",
-        )
-        shelf.save(opened, "nothing-fits", by="counter two")
-        shelf.save(opened, "answers-missing")
+    with Casebook(shelf.filled(tmp_path / "casebook.sqlite", _three_cases)) as opened:
         yield opened
 
 

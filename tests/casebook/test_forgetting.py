@@ -41,25 +41,26 @@ PLAIN = (
 )
 
 
+def _of_one_caller(book):
+    case = shelf.cases()["mild-street-tune"]
+    named = type(case)(**{name: getattr(case, name) for name in case.__slots__} | {"id": "mueller-luedenscheid"})
+    begun = book.begin(named, shelf.files(), by="Ada M.-L.", name=NAME, phone=PHONE, note="calls on Monday")
+    record = shelf.record("mild-street-tune")
+    from advisor.casebook import stored_form
+
+    book.decided(begun, stored_form.named(record, named.id), "EUR")
+    book.sign(1, by="Ada Müller", text="agreed with Mrs Lüdenscheid")
+    book.worked(1, "end-float", {"before": "0.12 mm"}, by="müller")
+    for text in (*TELLING, *PLAIN):
+        book.note(1, text, by="counter two")
+    shelf.save(book, "nothing-fits", name="A. Müller-Lüdenscheid", phone="0151 23456789")
+    shelf.save(book, "answers-missing", name="Ben Other", phone="030 111222333")
+
+
 @pytest.fixture
 def path(tmp_path):
     """A case in which the caller's name stands in every field there is, and another of the same caller."""
-    place = tmp_path / "casebook.sqlite"
-    with Casebook(place) as book:
-        case = shelf.cases()["mild-street-tune"]
-        named = type(case)(**{name: getattr(case, name) for name in case.__slots__} | {"id": "mueller-luedenscheid"})
-        begun = book.begin(named, shelf.files(), by="Ada M.-L.", name=NAME, phone=PHONE, note="calls on Monday")
-        record = shelf.record("mild-street-tune")
-        from advisor.casebook import stored_form
-
-        book.decided(begun, stored_form.named(record, named.id), "EUR")
-        book.sign(1, by="Ada Müller", text="agreed with Mrs Lüdenscheid")
-        book.worked(1, "end-float", {"before": "0.12 mm"}, by="müller")
-        for text in (*TELLING, *PLAIN):
-            book.note(1, text, by="counter two")
-        shelf.save(book, "nothing-fits", name="A. Müller-Lüdenscheid", phone="0151 23456789")
-        shelf.save(book, "answers-missing", name="Ben Other", phone="030 111222333")
-    return place
+    return shelf.filled(tmp_path / "casebook.sqlite", _of_one_caller)
 
 
 @pytest.mark.both_stores

@@ -13,22 +13,23 @@ from advisor.errors import InputError, StoreError
 from . import shelf, stores
 
 
+def _two_cases(book):
+    shelf.save(
+        book,
+        "mild-street-tune",
+        by="counter two",
+        name="Ada Caller",
+        phone="0151 23456789",
+        note="calls again on Monday",
+    )
+    shelf.save(book, "answers-missing")
+    book.sign(1, by="The Lead", text="agreed")
+
+
 @pytest.fixture
 def path(tmp_path):
     """A casebook with one signed case of a named caller, and one without."""
-    made = tmp_path / "casebook.sqlite"
-    with Casebook(made) as book:
-        shelf.save(
-            book,
-            "mild-street-tune",
-            by="counter two",
-            name="Ada Caller",
-            phone="0151 23456789",
-            note="calls again on Monday",
-        )
-        shelf.save(book, "answers-missing")
-        book.sign(1, by="The Lead", text="agreed")
-    return made
+    return shelf.filled(tmp_path / "casebook.sqlite", _two_cases)
 
 
 def kinds(book, number):

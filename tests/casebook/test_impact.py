@@ -13,6 +13,7 @@ import time
 import pytest
 
 from advisor.casebook import book as books, impact, impact_result, impact_work, program
+from advisor.casebook.book import Casebook
 from advisor.casebook.kept_files import Files
 from advisor.cli import main
 from advisor.deciding.case_part import case_part
@@ -45,7 +46,7 @@ from .impacts import (
 def book(tmp_path, monkeypatch):
     """A casebook with four cases to add to; results of runs go to a cache of its own."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
-    with four(tmp_path / "casebook.sqlite") as opened:
+    with Casebook(shelf.filled(tmp_path / "casebook.sqlite", four)) as opened:
         yield opened
 
 

@@ -205,7 +205,7 @@ def test_cases_left_out_come_to_what_deciding_both_sides_gives(tmp_path, monkeyp
     on_file = dataclasses.replace(street, id="on-file", answers={**street.answers, "redline_rpm": Answer(6000.0)})
     others = dataclasses.replace(street, id="of-another-program")
     another = program.fingerprint() | {"code_sha256": "0" * 64}
-    with impacts.filled(tmp_path / "casebook.sqlite") as book:
+    with Casebook(shelf.filled(tmp_path / "casebook.sqlite", impacts.four)) as book:
         for case, by in ((asked_first, None), (on_file, None), (others, another)):
             with pytest.MonkeyPatch.context() as patch:
                 if by:

@@ -19,12 +19,15 @@ PICK = "pellworth-240-s1"
 OTHER = "orrin-240-s2"
 
 
+def _two_cases(book):
+    shelf.save(book, "mild-street-tune", by="counter two", name="Ada Caller", phone="0151 23456789")
+    shelf.save(book, "nothing-fits")
+
+
 @pytest.fixture
 def book(tmp_path):
     """An open casebook with one case that got a kit and one that got none."""
-    with Casebook(tmp_path / "casebook.sqlite") as opened:
-        shelf.save(opened, "mild-street-tune", by="counter two", name="Ada Caller", phone="0151 23456789")
-        shelf.save(opened, "nothing-fits")
+    with Casebook(shelf.filled(tmp_path / "casebook.sqlite", _two_cases)) as opened:
         yield opened
 
 
