@@ -211,7 +211,8 @@ OTHER_PHRASES = phrase_list(
 )
 PAST = phrase_list(
     "by mistake, in error, ordered the wrong, sent me, used to, originally, when new, was new, back when, back then, "
-    "previously, formerly, until, on the old, with the old, it had, she had, when i bought, "
+    "previously, formerly, until, till i swapped, till we swapped, "
+    "till i changed, till i fitted, till i had, on the old, with the old, it had, she had, when i bought, "
     "when i got, years ago, last year, last season, in the past, no longer, last clutch, "
     "previous clutch, had the, at the time, before, came off, years back, "
     "out of date, was yesterday, was last week, was the other day, "
@@ -450,6 +451,7 @@ ASIDES = frozenset(
 AFTER_WHICH = frozenset(word_list("on in for at i we it they he she apparently should would gives means takes comes"))
 #: A part of a clutch, and where it may have come from: it is on this car for all that.
 PARTS_OF_CLUTCH = frozenset(word_list("cover plate disc disk flywheel clutch"))
+FROM_ANOTHER = phrase_list("off another, from another, out of another, been on another, been off another")
 ORIGINS = frozenset(
     word_list("scrapper scrap scrapyard breaker breakers wrecker wreckers donor wreck salvage junkyard")
 )

@@ -10,6 +10,7 @@ from ..knowledge import given_answers, quantities, spoken, units, vague
 from ..knowledge.model import Fact, Record, Speech
 from ..knowledge.spoken import Token
 from .corrections import corrections
+from .echoes import echoes
 from .hearing import Asked, Heard
 from .number_said import ROUGH, NumberSaid
 from .phrases import Match, Phrases
@@ -110,7 +111,7 @@ class Sentence:
     def __init__(self, listener: Vocabulary, text: str, about: str, car: str) -> None:
         self.listener, self.text, self.about, self.car = listener, text, about, car
         self.facts = listener.facts
-        self.tokens = _told_units(_denied_once(spoken.tokens(text)))
+        self.tokens, self.echoes = echoes(_told_units(_denied_once(spoken.tokens(text))))
         self.fixes, self.fix_places = corrections(self.tokens)
         self.sayings = listener.sayings.places(self.tokens)
         self.taken = set(self.fix_places)  # places of tokens that belong to something recognised

@@ -57,6 +57,11 @@ class Tempered(Statements):
             fact, speech = self.facts[piece.heard.fact], self._speech(piece.heard.fact)
             start, end, _ = self.parts[piece.part]
             words = [token.word for token in self.tokens[start:end]]
+            echo = next((echo for echo in self.echoes if echo.start <= piece.start and piece.end <= echo.end), None)
+            if echo is not None and not echo.answer:
+                if echo.answer is None or piece.heard.value is not True:
+                    continue  # "dual mass? no, it's solid"
+                piece.heard = replace(self._choice(fact.name, False, piece.start, piece.end))
             less = speech.seldom.get(piece.heard.value) if isinstance(piece.heard.value, str) else None
             if less is not None and _seldom(words):
                 piece.heard = replace(self._choice(fact.name, less, piece.start, piece.end))

@@ -165,7 +165,7 @@ def of_another(words: list[str], owners: Collection[str] = (), marked: Collectio
     """
     origin = of_origin(words)
     for text in frame_words.OTHER_PHRASES.found(words):
-        if not (owners and text in frame_words.THEIRS) and not (origin and text == "donor"):
+        if not (owners and text in frame_words.THEIRS) and not (origin and text in ("donor", "another car")):
             return True
     if not owners and any(
         words[at] in frame_words.NOT_THIS_CAR and words[at + 1] in frame_words.CARS - {"one", "motor"} and at
@@ -265,7 +265,8 @@ def _has_another(words, at, behind, marked):
 
 def of_origin(words: list[str]) -> bool:
     """Is told where a part of this clutch came from: "the cover came off a scrapper", "a used plate from a donor"?"""
-    return bool(frame_words.PARTS_OF_CLUTCH & set(words)) and bool(frame_words.ORIGINS & set(words))
+    elsewhere = any(holds(words, text) for text in frame_words.FROM_ANOTHER)
+    return bool(frame_words.PARTS_OF_CLUTCH & set(words)) and (elsewhere or bool(frame_words.ORIGINS & set(words)))
 
 
 def _theirs(behind, owner):
