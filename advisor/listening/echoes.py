@@ -24,7 +24,9 @@ class Echo:
 
 def echoes(tokens: Sequence[Token]) -> tuple[list[Token], list[Echo]]:
     """The tokens with a comma for the question mark behind every Echo, and those."""
-    read, found, start = list(tokens), [], 0
+    read = list(tokens)
+    echoes_said: list[Echo] = []
+    start = 0
     for at, token in enumerate(tokens):
         if token.word not in frame_words.STOPS:
             continue
@@ -32,7 +34,7 @@ def echoes(tokens: Sequence[Token]) -> tuple[list[Token], list[Echo]]:
         asks = first in frame_words.ASKING or first in frame_words.WORDS_OF_QUESTION or first in ("any", "got", "you")
         if token.word == "?" and 0 < at - start <= _LONGEST and behind.isalnum() and not asks:
             answer = True if behind in _YES else False if behind in _NO else None
-            found.append(Echo(start, at, answer))
+            echoes_said.append(Echo(start, at, answer))
             read[at] = replace(token, word=",", stem=",")
         start = at + 1
-    return read, found
+    return read, echoes_said

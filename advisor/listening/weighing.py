@@ -161,11 +161,11 @@ class Weighing(Tempered):
             or {fact_name.fact, self._speech(fact_name.fact).qualifies} & (facts_told - {fact_name.fact} | {self.about})
         ]
         settled = {fact_name.fact for fact_name in facts}
-        values = {fact_name.fact: fact_name.value for fact_name in facts}
+        values_told = {fact_name.fact: fact_name.value for fact_name in facts}
         for number, ask in self.asks:
             if (
                 not set(ask.facts) & settled
-                and not self._said_by_others(ask, values)
+                and not self._said_by_others(ask, values_told)
                 and not any(set(other.facts) & set(ask.facts) for other in asks)
                 and not self._spoilt(ask, number)
             ):
