@@ -449,12 +449,6 @@ ASIDES = frozenset(
 )
 #: Behind "which": it goes on telling.
 AFTER_WHICH = frozenset(word_list("on in for at i we it they he she apparently should would gives means takes comes"))
-#: A part of a clutch, and where it may have come from: it is on this car for all that.
-PARTS_OF_CLUTCH = frozenset(word_list("cover plate disc disk flywheel clutch"))
-FROM_ANOTHER = phrase_list("off another, from another, out of another, been on another, been off another")
-ORIGINS = frozenset(
-    word_list("scrapper scrap scrapyard breaker breakers wrecker wreckers donor wreck salvage junkyard")
-)
 #: Begins what asks nothing: "who knows", "why not".
 ASKS_NOTHING = tuple(
     text.split() for text in phrase_list("who knows, who cares, who can, why not, how about, god knows, what else")

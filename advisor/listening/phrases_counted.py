@@ -115,7 +115,7 @@ class PhrasesCounted(Sentence):
         """Do they point to two numbers of other kinds, as in "fifty horse of nitrous from three thousand up"?"""
         facts = (self.facts[first.fact], self.facts[second.fact])
         rising = all(fact.kind == "number" and fact.unit != "1" for fact in facts)
-        return rising and facts[1].speech.qualifies == facts[0].name
+        return rising and self._speech(second.fact).qualifies == facts[0].name
 
     def _cut_short(self, match):
         """Does it go on otherwise: "supercharged five litre eight" has no five cylinders, "nothing wrong with that"?"""

@@ -9,7 +9,14 @@ from collections.abc import Collection, Sequence
 
 from ..knowledge.spoken import Token
 from . import frame_words
-from .word_lists import holds
+from .word_lists import holds, phrase_list, word_list
+
+#: A part of a clutch, and where it may have come from: it is on this car for all that.
+_PARTS_OF_CLUTCH = frozenset(word_list("cover plate disc disk flywheel clutch"))
+_FROM_ANOTHER = phrase_list("off another, from another, out of another, been on another, been off another")
+_ORIGINS = frozenset(
+    word_list("scrapper scrap scrapyard breaker breakers wrecker wreckers donor wreck salvage junkyard")
+)
 
 
 def of_others(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]]) -> list[bool]:
@@ -265,8 +272,8 @@ def _has_another(words, at, behind, marked):
 
 def of_origin(words: list[str]) -> bool:
     """Is told where a part of this clutch came from: "the cover came off a scrapper", "a used plate from a donor"?"""
-    elsewhere = any(holds(words, text) for text in frame_words.FROM_ANOTHER)
-    return bool(frame_words.PARTS_OF_CLUTCH & set(words)) and (elsewhere or bool(frame_words.ORIGINS & set(words)))
+    elsewhere = any(holds(words, text) for text in _FROM_ANOTHER)
+    return bool(_PARTS_OF_CLUTCH & set(words)) and (elsewhere or bool(_ORIGINS & set(words)))
 
 
 def _theirs(behind, owner):
