@@ -18,8 +18,8 @@ if RUN not in os.environ:
     MADE = tempfile.TemporaryDirectory(prefix="least-clutch-tests-")
     os.environ[RUN] = MADE.name
 
-#: Every eighth shipped case and these stand for all where whole records are looked at; ``tests.full`` takes all.
-EVERY = 8
+#: Every twelfth shipped case and these stand for all where whole records are looked at; ``tests.full`` takes all.
+EVERY = 12
 NAMED = (
     "mild-street-tune",
     "half-thrust-strong-single",
