@@ -267,6 +267,10 @@ def other_kind(number: NumberSaid, tokens: Sequence[Token], numbers: Sequence[Nu
         and number.rough in ("", "about")
     ):
         number.kind = "denied"  # "200 horsepower, not 200 newton metres"
+    elif before in ("after", "chasing", "need", "want", "for") and {"not", "never"} & {
+        token.word for token in tokens[max(first, number.start - 4) : number.start - 1]
+    }:
+        number.kind = "denied"  # "I'm not after 400 horse"
     elif number.first_alone and number.bare and before in ("the", "this", "that", "which", "only", "every", "any"):
         number.kind = "no number"  # "just the one gear ratio I know"
     elif number.first_alone and number.bare and two in ("the", "this", "that", "a", "an", "my", "another"):

@@ -31,98 +31,11 @@ PEOPLE = frozenset(
     )
 )
 CARS = frozenset(
-    word_list("car one ute van truck wagon motor bus pickup estate hatchback hatch runabout saloon coupe lorry jeep")
-)
-#: What may stand before what a part of a sentence is of.
-LEADING = frozenset(
     word_list(
-        "and but so well yeah yes no okay ok oh look hello hi hey now right anyway because although though whereas "
-        "while then just , mate love only"
+        "car one ute van truck wagon motor bus pickup estate hatchback hatch runabout saloon coupe lorry jeep "
+        "tractor bike motorbike scooter"
     )
 )
-#: Behind "this": this car is spoken of again.
-OF_THIS = frozenset(word_list("is has makes runs does weighs one here thing car"))
-#: Behind "this is": no car.
-NOT_THIS = frozenset(word_list("with on at what how why when before after in where not because"))
-#: Before a vehicle: it is none that the caller rings about.
-NOT_THIS_CAR = frozenset(word_list("first previous other second spare earlier"))
-#: Before a car: another of the caller's, where he tells which it is about.
-WHICH_CAR = frozenset(word_list("race company work hire courtesy track show project wife race rally other parents"))
-RINGS_ABOUT = phrase_list(
-    "i am calling about, i am ringing about, i am phoning about, i am asking about, i am enquiring about, calling "
-    "about is, i rang about, i called about, i need the clutch for, it is about the, this is about the"
-)
-#: By these somebody who is named has something.
-HAVING = frozenset(
-    word_list(
-        "is was has have had got gets are were runs run makes make made does did weighs tows tow drives puts put "
-        "pulls slips judders uses use wants gives boasts goes came comes"
-    )
-)
-#: No subject with one of these is another car: the speaker, this car, what it is made of.
-OF_THE_CAR = frozenset(
-    word_list(
-        "i we it she this mine ours you what which who there here clutch engine motor lump pedal gearbox box "
-        "flywheel "
-        "turbo cover disc plate bearing slave master cable fork shaft spline splines diff axle drive wheels "
-        "tyres tyre "
-        "wheel boost torque power noise bite weight mass trailer caravan boat horsebox load hill hills road drive "
-        "driveway lane traffic budget pressure car van truck ute thing everything nothing that all rest gear gears "
-        "first reverse neutral ratio final job bellhousing housing float crank thrust tune map remap chip exhaust "
-        "launch steering brakes ride redline limiter dyno rollers sheet printout transmission trans input output "
-        "release throwout linkage travel stop play oil fluid book handbook manual brochure"
-    )
-)
-#: Those who live or work near, as somebody who has a car of his own.
-NEARBY = phrase_list(
-    "next door, across the road, over the road, down the road, up the road, across the street, down the street, up "
-    "the street, over the way, two doors down, few doors down, doors down, doors up, down the lane, up the lane, "
-    "down the pub, at the pub, at work, from work, at the club, in the club, in our club, at our club, round the "
-    "corner, around the corner, in my street, on my street, in our street, on our street, in the village, upstairs, "
-    "opposite, number one, number two, number three, number four, number five, number six, number seven, number "
-    "eight, number nine, number ten, number twelve, the neighbours, the neighbors, the folks, in the office, on the "
-    "estate, on our road, on my road"
-)
-#: Whose word or work it is, and no car of theirs.
-TRADE = frozenset(
-    word_list(
-        "garage workshop shop tuner tuners mechanic mechanics fitter dealer specialist company firm place quote "
-        "price "
-        "supplier factors parts"
-    )
-)
-#: What passes between somebody and the caller: what follows is of the caller's car.
-DEALS = frozenset(
-    word_list(
-        "sell sells sold gave give gives lent lend offered offers offering told tells asked asks recommended "
-        "suggested "
-        "sent rang said swears says bought"
-    )
-)
-OPINIONS = frozenset(
-    word_list("assumes assume thinks think thought reckons reckon reckoned believes believe guesses swears")
-)
-#: Before somebody's name: whose he is.
-BEFORE_OWNERS = frozenset(word_list("my me our the a her his old little elderly poor dear young good own best mates"))
-IT_IS = (["it", "is"], ["this", "is"], ["car", "is"], ["van", "is"], ["truck", "is"], ["got", "a"], ["have", "got"])
-#: By these somebody is rung for, or what is bought is for him.
-RINGS = frozenset(
-    word_list(
-        "ringing ring helping help helps doing fixing fix sorting sort buying buy getting looks calling call phoning "
-        "phone asking ask enquiring inquiring speaking writing belongs behalf clutch kit something looking after "
-        "inquire enquire typing messaging"
-    )
-)
-FOR = frozenset(word_list("for about of regarding to after helping up"))
-IS_FOR = (["it", "for"], ["is", "for"], ["is", "about"], ["not", "for"])
-AGED = frozenset(word_list("old little new wee"))
-HAD_ME_RING = phrase_list(
-    "asked me to ring, asked me to call, asked me to phone, asked me to ask, told me to ring, told me to call, "
-    "has asked me, got me to ring, got me to call, wants me to ring, wants me to call, wants me to ask, sent me"
-)
-#: Of somebody for whom the caller rings: this car.
-THEIRS = frozenset(phrase_list("hers, theirs, his car, her car, their car"))
-FOR_A_LIVING = phrase_list("for a living, at work, for work, by day, for a job, for my job, for the council")
 #: Words by which the salesperson himself is addressed: somebody else only behind one of the others.
 ADDRESSED = frozenset(word_list("mate buddy lad fella chap guy people"))
 #: In "does not bother me mate" he is spoken to; in "me mate has one" he is not.
@@ -167,9 +80,6 @@ FAMILY = frozenset(
         "daughter girlfriend boyfriend partner"
     )
 )
-#: Behind "my son's": his is the car that is spoken of; and how they have one.
-OF_THEIRS = frozenset(word_list("is has was makes runs had does weighs slips judders"))
-THEY_HAVE = frozenset(word_list("drives owns bought drove owned races rides"))
 #: He has two, and tells which one it is about; by what he tells them apart.
 TWO_CARS = phrase_list(
     "two of them, got two, have two, both of them, pair of them, ringing about, calling about, phoning about, "
@@ -197,17 +107,15 @@ TAKEN_OFF_SINCE = phrase_list(
 )
 IS_GONE = frozenset(word_list("sold scrapped gone stolen crashed nicked dead"))
 OTHER_PHRASES = phrase_list(
-    "other half has the, other half has a, other half is has, better half has a, other half drives a, better "
-    "half drives a, "
-    "other car, another car, other one, old car, previous car, last car, hers, theirs, "
-    "my first car, my first motor, my first van, my first bike, last motor, last van, old motor, old van, "
-    "previous motor, "
-    "a clip, clip i, the clip, "
-    "my old one, me old one, your other, your branch, your depot, your warehouse, your premises, your yard, "
-    "the forum, online, on the internet, video, same engine, similar car, similar one, "
-    "identical car, the last one, last customer, the old one, one before, his car, her car, their car, "
-    "spare car, race team, playstation, simulator, game, magazine, donor, the shop car, "
-    "second car, next to mine, beside mine, parked next to, next to me, in front of me, behind me"
+    "test drove, test driven, drove one, driven one, tried one, been in one, sat in one, had a go in, hired one, "
+    "borrowed one, other half has the, other half has a, other half is has, better half has a, other half drives a, "
+    "better half drives a, other car, another car, other one, old car, previous car, last car, hers, theirs, my "
+    "first car, my first motor, my first van, my first bike, last motor, last van, old motor, old van, previous "
+    "motor, a clip, clip i, the clip, my old one, me old one, your other, your branch, your depot, your warehouse, "
+    "your premises, your yard, the forum, online, on the internet, video, same engine, similar car, similar one, "
+    "identical car, the last one, last customer, the old one, one before, his car, her car, their car, spare car, "
+    "race team, playstation, simulator, game, magazine, donor, the shop car, second car, next to mine, beside mine, "
+    "parked next to, next to me, in front of me, behind me"
 )
 PAST = phrase_list(
     "by mistake, in error, ordered the wrong, sent me, used to, originally, when new, was new, back when, back then, "
@@ -286,7 +194,7 @@ OFFERED = phrase_list(
 #: A wish: what is asked for says nothing of the car, what the car is nobody wishes for. ("I'd like" is heard as "I
 #: like".)
 WISH = phrase_list(
-    "want, wants, wanted, would like, hoping, hope, looking for, looking at, wish, "
+    "hopefully, fingers crossed, want, wants, wanted, would like, hoping, hope, looking for, looking at, wish, "
     "need, needs, to be, i like, we like, he like, she like, they like, i love, we love, he love, she love, "
     "give my right arm, give my left arm, give my eye teeth, give my back teeth, give an arm, give a kidney, "
     "give anything, do anything for, kill for, die for, dying for, longing for, not say no to"
@@ -306,6 +214,7 @@ DEMANDING = frozenset(
 )
 #: A plate, a paper, a parcel: what stands on it tells nothing of the car as it is.
 PAPERS = phrase_list(
+    "kilos unbraked, kg unbraked, kilos braked, kg braked, "
     "box it came in, packet it came in, on the packaging, on the packet, box it comes in, address is, my address, "
     "delivery address, number plate, licence plate, license plate, rego, postcode, post code, zip code, invoice, "
     "receipt, order number, reference number, phone number, chassis number, vin number, part number, sent me, "
@@ -368,14 +277,15 @@ NOT_MEANT = frozenset(
     )
 )
 UNCERTAIN = phrase_list(
-    "other way round, other way about, or something else, how would i check, how do i check, how can i check, how "
-    "can i tell, how do i tell, how would i tell, how do i know, how would i know, i have not noticed it, not "
-    "noticed it myself, i have never noticed, not so sure myself, i do not believe it, i do not believe a word, i am "
-    "not convinced, i have my doubts, i doubt it, i say it is her driving, i say it is his driving, i say it is "
-    "just, have not decided, not decided yet, undecided, still deciding, not made my mind up, not made up my mind, "
-    "we will see, see how it goes, who believes, believe that if, pinch of salt, not that i believe, have my doubts, "
-    "has my doubts, i doubt it, i doubt that, god knows, lord knows, heaven knows, goodness knows, dear knows, how "
-    "can i be sure, how do i make sure, how do i find out, where do i look, is that right, is that true"
+    "no idea now, no idea any more, not a clue now, no idea since, can not tell you what it makes, other way round, "
+    "other way about, or something else, how would i check, how do i check, how can i check, how can i tell, how do "
+    "i tell, how would i tell, how do i know, how would i know, i have not noticed it, not noticed it myself, i have "
+    "never noticed, not so sure myself, i do not believe it, i do not believe a word, i am not convinced, i have my "
+    "doubts, i doubt it, i say it is her driving, i say it is his driving, i say it is just, have not decided, not "
+    "decided yet, undecided, still deciding, not made my mind up, not made up my mind, we will see, see how it goes, "
+    "who believes, believe that if, pinch of salt, not that i believe, have my doubts, has my doubts, i doubt it, i "
+    "doubt that, god knows, lord knows, heaven knows, goodness knows, dear knows, how can i be sure, how do i make "
+    "sure, how do i find out, where do i look, is that right, is that true"
 )
 #: What is to come, with words in it that may themselves be an answer.
 STILL_TO_COME = phrase_list(

@@ -100,6 +100,8 @@ def _hung_on(words, *, symptom=False):
         return set()  # "feels like it's slipping"
     if verb in said_by.HOPED:
         return {WISH}
+    if before == ["only"]:
+        return set()  # "two litre diesel, only mine's front wheel drive"
     if verb in said_by.SUPPOSED or " ".join(before[-2:]) in said_by.SUPPOSED:
         return {DOUBT}
     if verb in said_by.THOUGHT:

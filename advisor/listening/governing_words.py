@@ -60,14 +60,14 @@ WISHED = phrase_list(
     "christmas is, birthday is"
 )
 PLANNED = phrase_list(
-    "turn it into, turn her into, make it into, make her into, convert it, build it into, build her into, "
-    "saving for, saving up for, saved for, quoted for, quoted me for, price for, prices for, nearly bought, "
-    "almost bought, "
+    "turn it into, turn her into, make it into, make her into, convert it, build it into, build her into, saving "
+    "for, saving up for, saved for, quoted for, quoted me for, price for, prices for, nearly bought, almost bought, "
     "am thinking, been thinking, can not afford, could not afford, wants to give it, working towards, working up to, "
     "building up to, built to, build it to, "
     "building it to, being built to, plan is, plans are, idea is, aim is, intend, intends, intending, intention, "
     "about to, "
-    "due to get, due to have, getting ready for, waiting for, waiting on, ordered, put a deposit on, ought to, "
+    "due to go, due to get, due to have, getting ready for, waiting for, waiting on, ordered, put a deposit on, "
+    "ought to, "
     "meant to get, "
     "by christmas, by easter, by summer, by spring, by next, come summer, come spring, come christmas, looking into, "
     "researching, reading up on, considering, debating, contemplating, mulling over, tempted by, sold on, "

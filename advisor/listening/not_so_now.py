@@ -35,12 +35,13 @@ _TALKED_INTO = phrase_list(
 )
 #: What was nearly so, and is not.
 _NEARLY = phrase_list(
-    "nearly went, nearly bought, nearly got, nearly had, nearly chose, nearly took, nearly fitted, nearly put, "
-    "almost went, almost bought, almost got, almost had, almost chose, almost took, almost fitted, almost put, could "
-    "have had, could have gone, could have got, could have bought, should have got, should have bought, should have "
-    "gone, was going to, were going to, was meant to be getting, was meant to be having, never got round to, never "
-    "got around to, thought about, i looked at a, i looked at an, i looked at the, we looked at a, we looked at the, "
-    "was offered, been offered, got offered, were offered, decided against, talked out of"
+    "was an option, were an option, was on offer, nearly went, nearly said, almost said, nearly bought, nearly got, "
+    "nearly had, nearly chose, nearly took, nearly fitted, nearly put, almost went, almost bought, almost got, "
+    "almost had, almost chose, almost took, almost fitted, almost put, could have had, could have gone, could have "
+    "got, could have bought, should have got, should have bought, should have gone, was going to, were going to, was "
+    "meant to be getting, was meant to be having, never got round to, never got around to, thought about, i looked "
+    "at a, i looked at an, i looked at the, we looked at a, we looked at the, was offered, been offered, got "
+    "offered, were offered, decided against, talked out of"
 )
 #: When something is still to be done.
 _TO_COME = phrase_list(
@@ -105,6 +106,10 @@ def frames_of(tokens: Sequence[Token]) -> set[str]:
         kinds.add(AHEAD)
     if any(word == "next" and later in _DATES for word, later in itertools.pairwise(words)):
         kinds.add(AHEAD)  # "a stage 2 next Tuesday"
+    if _who_had(tokens):
+        kinds.add(PAST)
+    if words[:1] == ["had"] and words[1:2] != [] and words[1] in _PERSONS | {"it", "she"} and would_be(tokens) > 0:
+        kinds.add(AHEAD)  # "had they fitted the right one it'd be a pull type"
     if would_be(tokens) >= 0 and _THEN & set(words):
         kinds.add(AHEAD)
     return kinds
@@ -132,6 +137,16 @@ def _offered(words):
     return _TALKED_INTO.stand_in(words)
 
 
+def _who_had(tokens):
+    """As in "a farmer who'd towed a digger with it", "somebody who used to drift it"."""
+    for at, token in enumerate(tokens[:-1]):
+        behind = tokens[at + 1].word
+        short = token.end - token.start == len("who'd")
+        if token.word == "who" and (behind in ("had", "used") or (short and behind.endswith("ed"))):
+            return True
+    return False
+
+
 def would_be(tokens: Sequence[Token]) -> int:
     """The place of the "it" in "it'd be 350 kilowatts"; -1 where nothing of the kind is said."""
     for at, token in enumerate(tokens[:-1]):
@@ -150,6 +165,9 @@ def said_of_before(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]
             by_part[number + 1].add(PAST)  # "Before, I had one with 200 PS"
         if number and would_be(tokens[start:end]) >= 0 and by_part[number - 1] & {AHEAD, WISH, CONDITION, CARRIED}:
             by_part[number].add(AHEAD)  # "thinking of a bigger turbo, it'd be 350 kilowatts"
+        alone = end - start < 5 and number > 1 and words[number - 1][:1] == ["before"] and "now" not in said
+        if alone and PAST in by_part[number - 2]:
+            by_part[number].add(PAST)  # "we had her on the rollers before the turbo went on, 95 kilowatts"
         if number and said[:2] == ["that", "was"] and "ago" in said:
             by_part[number - 1].add(PAST)
         for before in _gone_before(words, number):

@@ -8,7 +8,7 @@ dad's van", of which all that follows is told). What was begun of another holds 
 from collections.abc import Collection, Sequence
 
 from ..knowledge.spoken import Token
-from . import frame_words
+from . import frame_words, whose_car_words as whose
 from .word_lists import holds, phrase_list, word_list
 
 #: A part of a clutch, and where it may have come from: it is on this car for all that.
@@ -60,18 +60,18 @@ def _corrected(whole, parts, number):
 
 def _holds_no_longer(words):
     """Does somebody only say, think or sell something: what follows is of this car again?"""
-    if {"me", "us"} & set(words) and frame_words.DEALS & set(words):
+    if {"me", "us"} & set(words) and whose.DEALS & set(words):
         return True
-    return bool(frame_words.OPINIONS & set(words))
+    return bool(whose.OPINIONS & set(words))
 
 
 def _of_this(words):
     """Do the words lead back to this car?"""
     if frame_words.OWN.stand_in(words) or "i" in words:
         return True
-    start = [word for word in words if word not in frame_words.LEADING][:3]
-    if start[:1] == ["this"] and start[1:2] != [] and start[1] in frame_words.OF_THIS:
-        return start[2:3] == [] or start[2] not in frame_words.NOT_THIS
+    start = [word for word in words if word not in whose.LEADING][:3]
+    if start[:1] == ["this"] and start[1:2] != [] and start[1] in whose.OF_THIS:
+        return start[2:3] == [] or start[2] not in whose.NOT_THIS
     return any(
         words[at] in ("for", "about")
         and words[at + 1] in ("my", "me", "our", "the")
@@ -82,12 +82,14 @@ def _of_this(words):
 
 def _of_mine(words):
     """Is this car told from another: do the words begin with "mine", "ours", "this one"?"""
-    start = [word for word in words if word not in frame_words.LEADING]
+    start = [word for word in words if word not in whose.LEADING]
     if start[:2] in (["this", "one"], ["my", "own"], ["our", "own"]):
         return len(start) > 2
+    if start[:1] == ["this"] and len(start) > 2 and {"thing", "one"} & set(start[1:3]):
+        return True  # "this little thing only ever sees a small trailer"
     if start[:2] == ["this", "is"] and "own" in start[2:5]:
         return True  # "this is my own one"
-    if frame_words.RINGS_ABOUT.stand_in(words):
+    if whose.RINGS_ABOUT.stand_in(words):
         return True  # "it's the tow truck I'm calling about"
     return len(start) > 1 and start[0] in ("mine", "ours")
 
@@ -109,18 +111,18 @@ def _of_somebody(tokens):
     """Has the part a subject of its own that is neither the speaker nor this car nor a part of it?"""
     words = [token.word for token in tokens]
     first = 0
-    while first < len(words) and words[first] in frame_words.LEADING:
+    while first < len(words) and words[first] in whose.LEADING:
         first += 1
     for at in range(first, len(words)):
         if _ends_with_s(tokens[at]) and at + 1 < len(words):  # "next door's got"
             subject = words[first : at + 1]
-        elif words[at] in frame_words.HAVING:
+        elif words[at] in whose.HAVING:
             subject = words[first:at]
         else:
             continue
-        if subject[-1:] != [] and subject[-1] in frame_words.CARS and frame_words.WHICH_CAR & set(subject):
+        if subject[-1:] != [] and subject[-1] in frame_words.CARS and whose.WHICH_CAR & set(subject):
             return True  # "the race car's on slicks", "company car's a diesel"
-        of_this = (frame_words.OF_THE_CAR | frame_words.TRADE) & set(subject)
+        of_this = (whose.OF_THE_CAR | whose.TRADE) & set(subject)
         return bool(subject) and len(subject) < 8 and not of_this
     return False
 
@@ -137,32 +139,27 @@ def _owners(whole):
         if word not in people:
             continue
         first = at
-        while first and whole[first - 1] in frame_words.BEFORE_OWNERS:
+        while first and whole[first - 1] in whose.BEFORE_OWNERS:
             first -= 1
         before, behind = whole[:first], whole[at + 1 : at + 6]
         car = bool(set(behind[:3]) & frame_words.CARS)
         theirs = car or behind[:1] in ([], [","], ["."], ["own"])
-        rung_for = before[-1:] != [] and before[-1] in frame_words.FOR and _rings(before[-4:])
-        asked = any(holds(behind, text) for text in frame_words.HAD_ME_RING)
-        if (
-            (before[-2:] in frame_words.IT_IS and theirs)
-            or rung_for
-            or asked
-            or _car_first(word, before, whole[at + 1 :])
-        ):
+        rung_for = before[-1:] != [] and before[-1] in whose.FOR and _rings(before[-4:])
+        asked = any(holds(behind, text) for text in whose.HAD_ME_RING)
+        if (before[-2:] in whose.IT_IS and theirs) or rung_for or asked or _car_first(word, before, whole[at + 1 :]):
             owners.add(word)  # "it's me dad's van", "ringing for my mum", "my brother asked me to ring"
     return owners
 
 
 def _car_first(word, before, behind):
     """As in "my boy's truck, the clutch is worn out", "customer's car, 1.9 diesel": the car comes first."""
-    named = behind[:1] != [] and behind[0] in frame_words.CARS | frame_words.AGED
+    named = behind[:1] != [] and behind[0] in frame_words.CARS | whose.AGED
     return not before and named and (word == "customer" or "," in behind[1:3])
 
 
 def _rings(before):
     """As in "this is for", "ringing about", "belongs to", "on behalf of", "a clutch for"."""
-    return bool(set(before) & frame_words.RINGS) or before[-2:] in frame_words.IS_FOR
+    return bool(set(before) & whose.RINGS) or before[-2:] in whose.IS_FOR
 
 
 def of_another(words: list[str], owners: Collection[str] = (), marked: Collection[int] = ()) -> bool:
@@ -172,10 +169,10 @@ def of_another(words: list[str], owners: Collection[str] = (), marked: Collectio
     """
     origin = of_origin(words)
     for text in frame_words.OTHER_PHRASES.found(words):
-        if not (owners and text in frame_words.THEIRS) and not (origin and text in ("donor", "another car")):
+        if not (owners and text in whose.THEIRS) and not (origin and text in ("donor", "another car")):
             return True
     if not owners and any(
-        words[at] in frame_words.NOT_THIS_CAR and words[at + 1] in frame_words.CARS - {"one", "motor"} and at
+        words[at] in whose.NOT_THIS_CAR and words[at + 1] in frame_words.CARS - {"one", "motor"} and at
         for at in range(len(words) - 1)
     ):
         return True  # "my first van had a cable"
@@ -188,7 +185,7 @@ def of_another(words: list[str], owners: Collection[str] = (), marked: Collectio
         word == "his" and not set(words[at + 1 : at + 2]) & frame_words.HIS_OWN for at, word in enumerate(words)
     ):
         return True
-    if holds(words, "i drive") and frame_words.FOR_A_LIVING.stand_in(words):
+    if holds(words, "i drive") and whose.FOR_A_LIVING.stand_in(words):
         return True  # "at work I drive a lorry"
     if _neighbours(words):
         return True
@@ -201,11 +198,11 @@ def of_another(words: list[str], owners: Collection[str] = (), marked: Collectio
 
 def _neighbours(words):
     """As in "next door's got a six", "her at number nine has": somebody known by a place has it?"""
-    for text in frame_words.NEARBY.found(words):
+    for text in whose.NEARBY.found(words):
         split = text.split()
         at = next(at for at in range(len(words)) if words[at : at + len(split)] == split)
         before, behind = set(words[:at]), set(words[at + len(split) : at + len(split) + 2])
-        if behind & frame_words.HAVING and not before & (frame_words.TRADE | frame_words.OF_THE_CAR):
+        if behind & whose.HAVING and not before & (whose.TRADE | whose.OF_THE_CAR):
             return True
     return False
 
@@ -235,6 +232,19 @@ def _has_another(words, at, behind, marked):
         return False  # "the last fella modified the engine", "somebody flashed the computer"
     if word in ("somebody", "someone") and set(behind[:3]) & frame_words.CHANGED_BY and _in_it(behind):
         return False  # "somebody's put a solid one in it"
+    did = any(later.endswith("ed") or later in frame_words.CHANGED_BY for later in behind[:2])
+    if (
+        did
+        and word in ("somebody", "someone", "whoever")
+        and any(
+            behind[step] in ("the", "my", "this") and behind[step + 1] in whose.OF_THE_CAR
+            for step in range(min(3, len(behind) - 1))
+        )
+    ):
+        return False  # "somebody's drilled the flywheel"
+    verbs = [later for later in behind[:3] if later not in ("only", "just", "also", "is")]
+    if verbs[:1] != [] and verbs[0] in whose.DO_WITH_IT and verbs[1:2] == ["it"]:
+        return False  # "the lad only wants it for the school run"
     if word in frame_words.PEOPLE and behind[:1] in (["who"], ["that"]) and set(behind[1:2]) & frame_words.WORKED:
         return False  # "the chap who made them says"
     if word in frame_words.ADDRESSED and at > 1 and words[at - 1] == "me" and words[at - 2] in frame_words.BEFORE_ME:
@@ -278,11 +288,11 @@ def of_origin(words: list[str]) -> bool:
 
 def _theirs(behind, owner):
     """As in "my son's is rear wheel drive", where 's and a verb tell that his is the car, and "drives a 4x4"."""
-    if owner and behind[:1] and behind[0] in frame_words.OF_THEIRS:
+    if owner and behind[:1] and behind[0] in whose.OF_THEIRS:
         return True
     if owner and behind[:1] and behind[0] in frame_words.OLD | {"new", "other"} and len(behind) > 3:
         return True  # "my dad's old 4x4 had a light clutch"
-    return behind[:1] != [] and behind[0] in frame_words.THEY_HAVE and behind[1:2] in (["a"], ["an"], ["the"], ["one"])
+    return behind[:1] != [] and behind[0] in whose.THEY_HAVE and behind[1:2] in (["a"], ["an"], ["the"], ["one"])
 
 
 def _changed_it(behind):
