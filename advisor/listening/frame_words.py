@@ -9,7 +9,8 @@ HESITATIONS = frozenset(word_list("er erm um uh ehm umm"))
 AND_BEFORE = frozenset(
     word_list(
         "i it he she we they the my mine this that you going want wants planning hoping thinking might would "
-        "maybe is has there next later what how why does which came bought ended took settled chose put fitted bolted "
+        "maybe is has there next later what how why does which came bought ended took settled chose put fitted "
+        "bolted "
         "stuck swapped"
     )
 )
@@ -226,6 +227,7 @@ PAPERS = phrase_list(
 #: What is said of the part before: it was of old, it is not so yet, it is of something else, it is taken back, it is
 #: not certain.
 SINCE_GONE = phrase_list(
+    "cured it, cured that, sorted that, did the trick, solved it, that went on, that is spent, that got spent, "
     "that is long gone, that is gone, that one is gone, that is history, that is in the bin, "
     "that is in the skip, that has been sold, that was sold, that was years ago, that was before, "
     "that was the old one, sold it, sold that, scrapped it, traded it in, "
@@ -277,6 +279,8 @@ NOT_MEANT = frozenset(
     )
 )
 UNCERTAIN = phrase_list(
+    "gauge is a liar, gauge is lying, gauge is wrong, gauge is faulty, gauge is broken, do not trust it, "
+    "would not trust it, "
     "no idea now, no idea any more, not a clue now, no idea since, can not tell you what it makes, other way round, "
     "other way about, or something else, how would i check, how do i check, how can i check, how can i tell, how do "
     "i tell, how would i tell, how do i know, how would i know, i have not noticed it, not noticed it myself, i have "
@@ -323,7 +327,7 @@ IF = phrase_list(
     "could, would, in case, maybe later, possibly, "
     "whether, imagine, heard the, heard that, i heard, have heard, i read that, somebody told me, told me that, "
     "i read somewhere, so i read, so i have read, read online, i read on, have read on, saw online, saw on the, "
-    "despite what, in spite of what, whatever the, no matter what, regardless of what, contrary to, "
+    "despite what, in spite of what, whatever the, no matter what, regardless of what, "
     "never seen proof, never seen any proof"
 )
 UNSURE = phrase_list(

@@ -50,7 +50,8 @@ REASONABLE = frozenset(word_list("say reckon guess estimate think call imagine p
 #: Participles of the had in "I'd had it mapped".
 PARTICIPLES = frozenset(word_list("had been got done put bought gone made built taken given run left come lost worn"))
 WISHED = phrase_list(
-    "swore by, swears by, swear by, fancy, fancied, am after, are after, always wanted, do with, over the moon "
+    "options were, options are, choice was between, choice is between, swore by, swears by, swear by, fancy, "
+    "fancied, am after, are after, always wanted, do with, over the moon "
     "with, happy with, pleased with, "
     "toying with, toyed with, "
     "idea of, dream of, dreaming of, dreaming about, dreams of, give my, sell my, sell the, swap my, swap the, "

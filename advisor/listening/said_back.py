@@ -41,6 +41,9 @@ def _said_of_before(frames_so_far, several):
         if number and _since_gone(words):
             for before in range(number - 1 - (number > 1 and fragment(several[number - 1])), number):
                 frames_so_far[before].add(PAST)
+        if number and words[:1] == ["then"] and "had" in several[number - 1] and {"went", "died", "broke"} & set(words):
+            by_part_before = frames_so_far[number - 1]
+            by_part_before.add(PAST)  # "I had 800 put by, then the boiler went"
         for gone in _sold_since(words):
             for before in range(number):
                 rest = [word for word in several[before] if word not in ("of", "it")]

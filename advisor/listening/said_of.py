@@ -36,6 +36,15 @@ def said_of(
         kinds.add(GENERAL)  # "the harder you launch the more it slips"
     if habit and (_by_another_part([*before, *(set(inside[:1]) & of_what.DISCS)]) or _of_a_machine([*before, *inside])):
         kinds.add(OTHER_PART)
+    if habit and _by_something_else(before):
+        kinds.add(OTHER_PART)
+    if _of_whoever(before):
+        kinds.add(GENERAL)
+    if not habit and before[-1:] == ["being"]:
+        kinds.add(AHEAD)  # "it's off being mapped"
+    done_to = not number and bool(set(inside[-1:]) & of_what.DOES_TO) and behind[:1] in (["the"], ["my"])
+    if done_to and not set(behind[1:3]) & of_what.OF_THE_CAR:
+        kinds.add(OTHER_PART)  # "we modified the order"
     if habit and _cured(before, behind):
         kinds.add(PAST)
     if trait and before[-1:] and before[-1] in of_what.OF_OTHER_PARTS:
@@ -220,6 +229,24 @@ def _your_man(before):
     """As in "your man reckoned 600 newton metres": said by somebody of the shop, of what nobody knows."""
     return any(
         word == "your" and set(before[at + 1 : at + 2]) & of_what.SHOPS_PEOPLE and set(before[at + 2 :]) & of_what.SAID
+        for at, word in enumerate(before)
+    )
+
+
+def _by_something_else(before):
+    """Is the subject a thing that is none of the clutch nor the car: "my heel slips", "the mat slips"?"""
+    lead = list(before)
+    while lead and lead[-1] in of_what.ADVERBS:
+        lead.pop()
+    if len(lead) < 2 or lead[-1] in of_what.CLUTCH_PARTS | of_what.OWN_THINGS:
+        return False
+    return lead[-2] in of_what.DETERMINERS
+
+
+def _of_whoever(before):
+    """As in "anybody who launches at six thousand"."""
+    return any(
+        word in of_what.ANYBODY and set(before[at + 1 : at + 2]) & {"who", "that", "like", "with"}
         for at, word in enumerate(before)
     )
 

@@ -139,6 +139,32 @@ OF_OTHER_PARTS = frozenset(
 PROMISED = frozenset(word_list("promised promises guaranteed guarantees"))
 SHOPS_PEOPLE = frozenset(word_list("man lad mate colleague chap bloke guy girl boss other"))
 SAID = frozenset(word_list("said says reckoned reckons told thought quoted"))
+#: Between a subject and what it does.
+ADVERBS = frozenset(
+    word_list("just only always really still now then also sometimes often usually is has does a bit constantly never")
+)
+DETERMINERS = frozenset(word_list("the my his her our your"))
+#: What a complaint may be told of besides the clutch's parts.
+OWN_THINGS = frozenset(
+    word_list(
+        "car cars truck ute lorry bike motorbike kit release revs needle tacho rev counter gear gears first "
+        "second third "
+        "fourth fifth sixth reverse top lever noise rattle squeal whine squeak judder shudder shake vibration "
+        "slip drag "
+        "one lot bite point oil fluid leak smell racket sound wife missus husband son daughter lad lads mechanic "
+        "garage "
+        "fitter mate bloke front back floor bellhousing housing seal cable spring friction lining linings time day "
+        "wagon bus tractor estate hatch hatchback coupe pickup beast girl lady old new other last same current "
+        "present "
+        "hill hills traffic lights road motorway speed power torque boost turbo self adjuster pedals clutches foot"
+    )
+)
+ANYBODY = frozenset(word_list("anybody anyone whoever everybody everyone people those drivers folk nobody somebody"))
+#: What somebody does to something, and to what of this car.
+DOES_TO = frozenset(word_list("modified tuned changed standard original"))
+OF_THE_CAR = frozenset(
+    word_list("engine car motor turbo exhaust intake map ecu head lump van ute truck computer software cam cams")
+)
 #: Whose car that was: he had it for a while.
 OTHERS_CARS = frozenset(word_list("borrowed rented hired crashed sold scrapped"))
 #: Behind what causes something: it is told of this one.
