@@ -30,8 +30,10 @@ def denied_behind(tokens: Sequence[Token], begin: int, start: int, end: int, las
         rest = rest[:-2]
     if not rest or len(rest) > 8 or set(rest) & _TURNS:
         return False
+    if rest == ["no"]:
+        return not {token.word for token in tokens[begin:start]} - {"a", "the"}  # "pedal stop no, free play yes"
     if rest[-1] in _NOT:
-        owner = rest[-2:-1]
+        owner = [word for word in rest[-2:-1] if word not in ("also", "too", "still", "just", "again")]
         whole = [token.word for token in tokens[begin:end]] + rest
         inverted = owner != [] and owner[0] in _WHO and whole[-3] in _HAVING and not set(whole[:-3]) & (_WHO | _HAVING)
         return owner == [] or owner[0] in _HAVING or inverted  # "has it not" behind a thing, and no tag behind a verb

@@ -222,7 +222,7 @@ PAPERS = phrase_list(
     "ordered a, bill said, bill says, on the shelf, your website, website has, website says, ad reads, ad says, ad "
     "said, advert reads, advert says, advert said, advertisement, listing reads, your site, in the catalogue, in the "
     "listing, listing says, listing said, sat nav, satnav, sign said, sign says, pub quiz, warranty, guarantee, "
-    "guaranteed, they sell, you sell, he sells, they advertise, sell one, sells one, for sale"
+    "guaranteed, is written, they sell, you sell, he sells, they advertise, sell one, sells one, for sale"
 )
 #: What is said of the part before: it was of old, it is not so yet, it is of something else, it is taken back, it is
 #: not certain.

@@ -37,8 +37,11 @@ class LooseWords:
         runs_found: list[tuple[int, ...]] = []
         used: set[int] = set()
         for runs in self.elements:
-            places = next((places for run in runs if (places := region.find(run, used))), None)
-            if places is None:
+            places = ()
+            for run in runs:
+                if run[0] in region.held and (places := region.find(run, used)):
+                    break
+            if not places:
                 return None
             step = places[0] - runs_found[-1][-1] if runs_found else 1
             if (self.ordered and not 0 < step <= 4) or (self.far and step <= 0):
@@ -73,16 +76,15 @@ class Region:
         self.every = [(at, stems[at]) for at in places if tokens[at].is_word or tokens[at].is_number]
         self.solid = [(at, stem) for at, stem in self.every if tokens[at].word not in SLIGHT]
         self.held = {stem for _, stem in self.every}
+        self.both = tuple((words, _by_stem(words)) for words in (self.solid, self.every))
         self.tokens = tokens
         self.similes = _similes(tokens, places)
 
     def find(self, run: tuple[str, ...], used: Collection[int]) -> tuple[int, ...]:
         """The places of a run of stems, none of them used; small words between count for nothing."""
-        if not set(run) <= self.held:
-            return ()
-        for words in (self.solid, self.every):
-            for at in range(len(words) - len(run) + 1):
-                if all(words[at + step][1] == stem for step, stem in enumerate(run)):
+        for words, by_stem in self.both:
+            for at in by_stem.get(run[0], ()):
+                if at + len(run) <= len(words) and all(words[at + step][1] == run[step] for step in range(1, len(run))):
                     places = tuple(words[at + step][0] for step in range(len(run)))
                     if not any(place in used for place in places):
                         return places
@@ -103,6 +105,14 @@ class Region:
     def _counts(self, at: int) -> bool:
         """Is it a number, a word of one, or a word that only likens?"""
         return self.tokens[at].is_number or self.tokens[at].word in NUMBER_WORDS or at in self.similes
+
+
+def _by_stem(words):
+    """Where each stem stands among words."""
+    by_stem: dict[str, list[int]] = {}
+    for at, (_, stem) in enumerate(words):
+        by_stem.setdefault(stem, []).append(at)
+    return by_stem
 
 
 def _similes(tokens, places):
