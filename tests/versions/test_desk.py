@@ -3,13 +3,32 @@
 import json
 import re
 
+import pytest
+
 from advisor.cli import main
+from advisor.commands import rules_check
 from advisor.knowledge import rules_in_force
 from tests.conftest import ROOT
 
 from .changing import WHO, change
 
 
+@pytest.fixture
+def complaints_once(monkeypatch):
+    """What the shipped complaints come to, which no draft changes, is looked at by the first command that checks."""
+    looked_at, run_complaints = [], rules_check.run_complaints
+
+    def once(complaints, folder, findings):
+        if not looked_at:
+            run_complaints(complaints, folder, findings)
+        looked_at.append(folder)
+
+    monkeypatch.setattr(rules_check, "run_complaints", once)
+    yield
+    assert looked_at
+
+
+@pytest.mark.usefixtures("complaints_once")
 def test_a_change_from_the_draft_to_the_version_in_force(shop, rules, monkeypatch, capsys):
     code, out, _ = rules("draft", "light", "--change", "pedal-light")
     assert code == 0 and "pedal-light-house, in the place of the shipped pedal-light" in out

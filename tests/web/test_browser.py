@@ -53,27 +53,38 @@ def chromium(server):
             args=["--no-sandbox", "--host-resolver-rules=MAP shop.test 127.0.0.1"],
         )
         yield found
+        _PAGES.clear()
         found.close()
 
 
-def opened(chromium, server, width, *, script=False, **more):
-    """A page in a context of its own; what it hears of faults is collected."""
-    context = chromium.new_context(java_script_enabled=script, viewport={"width": width, "height": 740}, **more)
-    page = context.new_page()
+def opened(chromium, server, width, *, script=False):
+    """A page so wide, without cookies; what it hears of faults is collected.
+
+    It may be one that was opened before, for a new one keeps the browser busy for half a second.
+    """
+    page = _PAGES.get(script)
+    if page is None or page.is_closed():
+        page = _PAGES[script] = _listening(chromium.new_context(java_script_enabled=script).new_page())
+    page.context.clear_cookies()
+    page.unroute_all()
+    page.set_viewport_size({"width": width, "height": 740})
+    page.own, page.heard = server_of(address(server)), []
+    return page
+
+
+#: By whether scripts run in them: the pages of this module's browser.
+_PAGES = {}
+
+
+def _listening(page):
     page.set_default_timeout(60_000)
-    page.heard = []
     page.on("console", lambda message: page.heard.append(message.text))
     # What the browser itself gives up because the next page was asked for is no fault.
     page.on(
         "requestfailed",
         lambda request: None if request.failure == "net::ERR_ABORTED" else page.heard.append(request.url),
     )
-    page.on(
-        "request",
-        lambda request: (
-            page.heard.append(request.url) if server_of(request.url) != server_of(address(server)) else None
-        ),
-    )
+    page.on("request", lambda request: page.heard.append(request.url) if server_of(request.url) != page.own else None)
     return page
 
 
@@ -281,13 +292,11 @@ def test_without_a_script_from_the_start_to_the_shop(chromium, server):
         seen.append(name)
 
     kept = customer(page, server, 1280, look, own_words=EVERY_PAGE, stop=30 if EVERY_PAGE else 4)
+    assert faults_heard(page) == []
     if EVERY_PAGE:
-        desk = opened(chromium, server, 1280)
-        staff(desk, server, kept, look)
-        assert faults_heard(desk) == []
-        desk.context.close()
-    assert len(seen) > (30 if EVERY_PAGE else 12) and faults_heard(page) == []
-    page.context.close()
+        staff(opened(chromium, server, 1280), server, kept, look)
+        assert faults_heard(page) == []
+    assert len(seen) > (30 if EVERY_PAGE else 12)
 
 
 @pytest.mark.needs("npm")
@@ -326,13 +335,11 @@ def test_on_telephone_and_desk_axe_finds_nothing_on_any_page_in_any_state(chromi
         looked_at.append(name)
 
     kept = customer(page, server, 360, look)
-    desk = opened(chromium, server, 360, script=True)
-    staff(desk, server, kept, look)
-    assert faults == faults_heard(page) == faults_heard(desk) == []
+    assert faults == faults_heard(page) == []
+    staff(opened(chromium, server, 360, script=True), server, kept, look)
+    assert faults == faults_heard(page) == []
     assert len(seen) > 30
     assert looked_at == (seen if EVERY_PAGE else list(SOME_PAGES))
-    page.context.close()
-    desk.context.close()
 
 
 def seldom_seen(folder, monkeypatch):
@@ -403,7 +410,6 @@ def test_axe_finds_nothing_on_pages_seldom_seen(chromium, server, axe, tmp_path,
     assert set(looked_at) == (set(headings) if EVERY_PAGE else set(SOME_SELDOM))
     assert len(set(headings.values())) >= 9 and headings["adopting"] == "What draft gentler changes"
     assert headings["turned away"] == headings["turned away with an answer"] == "Many are being served just now."
-    page.context.close()
 
 
 @pytest.mark.needs("npm")
@@ -416,7 +422,6 @@ def test_axe_would_find_something(chromium, server, axe):  # noqa: F811
     page.evaluate(axe)
     found = page.evaluate("tags => axe.run({runOnly: tags})", TAGS)
     assert {"label", "color-contrast"} <= {one["id"] for one in found["violations"]}
-    page.context.close()
 
 
 def test_by_keyboard_alone(chromium, server):
@@ -458,7 +463,6 @@ def test_by_keyboard_alone(chromium, server):
     enter(page)
     # The browser moves the focus to the summary of what is wrong once the page stands.
     page.wait_for_function("document.activeElement.id === 'problem'", timeout=5000)
-    page.context.close()
 
 
 def test_narrow_large_and_spaced(chromium, server):
@@ -494,7 +498,6 @@ def test_narrow_large_and_spaced(chromium, server):
             ".filter(e => e.scrollWidth > e.clientWidth + 1 && e.clientWidth).length"
         )
         assert cut == 0, path
-    page.context.close()
 
 
 def test_under_a_plain_name_of_the_shop_network(chromium, server, tmp_path):
@@ -510,4 +513,3 @@ def test_under_a_plain_name_of_the_shop_network(chromium, server, tmp_path):
         page.get_by_label("Bramble 2.0 turbo hatchback").check()
         press(page, "Continue")
         assert page.url.endswith("/own-words")
-        page.context.close()
