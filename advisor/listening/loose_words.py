@@ -37,7 +37,7 @@ class LooseWords:
         runs_found: list[tuple[int, ...]] = []
         used: set[int] = set()
         for runs in self.elements:
-            places = ()
+            places: tuple[int, ...] = ()
             for run in runs:
                 if run[0] in region.held and (places := region.find(run, used)):
                     break
