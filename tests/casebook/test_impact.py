@@ -156,6 +156,17 @@ def test_rules_that_disagree_cost_only_the_cases_they_disagree_about(book):
     assert [results[number].kind for number in (2, 3, 4)] == [impact_result.UNCHANGED] * 3
 
 
+def test_kits_that_the_new_rules_read_otherwise_are_read_anew(book):
+    """A field of theirs with another range: the records of the day are not taken as the old rules read them."""
+    edit = (WORDS, "label: release load, range: [100 N,", "label: release load, range: [9000 N,")
+    _, knowledge, files = rules_with("kits-otherwise", [edit])
+    found = impact.run(book, knowledge, files, processes=1)
+    results = list(found.state.results())
+    found.state.close()
+    assert [result.kind for result in results] == [impact_result.LOST] * len(NAMES)
+    assert all("release_load" in result.why and "9000 N" in result.why for result in results), results[0].why
+
+
 def test_other_set_up_with_the_same_pick_is_seen():
     # Another text of another set-up rule is in the same edit: it changes no decision, and is another reason.
     results, summary = seen("a caution less, and a set-up text")

@@ -107,6 +107,29 @@ def test_no_address_is_kept_and_nothing_longer_than_it_counts(counted, clock, tm
     assert b"10.99.88" not in b"".join(path.read_bytes() for path in tmp_path.iterdir())
 
 
-def test_a_file_that_cannot_be_written_is_told(tmp_path):
+def test_a_file_that_cannot_be_written_is_told_and_counting_goes_on_once_it_can(tmp_path):
+    counts = Allowance(tmp_path / "not there" / "allowance.sqlite", "a key")
     with pytest.raises(StoreError, match="cannot be counted"):
-        Allowance(tmp_path / "not there" / "allowance.sqlite", "a key").used_up("a", 1, 60.0)
+        counts.used_up("a", 1, 60.0)
+    counts.path.parent.mkdir()
+    counts.make()
+    assert counts.used_up("a", 1, 60.0) == 0.0 and counts.used_up("a", 1, 60.0) > 0.0
+
+
+class _Full(_Watched):
+    """A connection whose transactions cannot be ended for want of room."""
+
+    def execute(self, statement, *values):
+        if statement == "COMMIT":
+            raise sqlite3.OperationalError("database or disk is full")
+        return self.file.execute(statement, *values)
+
+
+def test_what_was_begun_when_the_file_failed_neither_counts_nor_holds_up_another(counted, clock, monkeypatch):
+    first, second = counted
+    connect = sqlite3.connect
+    with monkeypatch.context() as full:
+        full.setattr(allowance.sqlite3, "connect", lambda *where, **how: _Full(connect(*where, **how), None))
+        with pytest.raises(StoreError, match="disk is full"):
+            first.used_up("a", 2, 60.0)
+    assert [each.used_up("a", 2, 60.0) for each in (second, first, second)] == [0.0, 0.0, 60.0]
