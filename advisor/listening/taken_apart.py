@@ -179,6 +179,11 @@ class Sentence:
         lone = heard_number.first_alone and heard_number.bare and not heard_number.ratio and following not in MILS
         if lone and not spoken_as_unit(fact, following) and (self._is_ratio(fact) or is_length(fact)):
             return []  # "a hydraulic one with a fork" tells no ratio of the fork
+        behind = [
+            token.word for token in self.tokens[heard_number.end : heard_number.end + 4] if token.word not in MILS
+        ]
+        if behind[:2] == ["of", "free"] or behind[:1] == ["free"]:
+            return []  # "ten mil of free travel at the pedal" is no travel of it
         whole = heard_number.bare and bool(heard_number.values) and heard_number.values[0] in range(1, 10)
         if whole and self._is_ratio(fact) and following in self.listener.counted:
             return []  # "two nuts at the fork"; "four-ten gears" is a ratio
