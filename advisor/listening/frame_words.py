@@ -261,7 +261,8 @@ TAKEN_BACK = phrase_list(
 )
 #: Of what was said of a thing for sale.
 SAYS_ON_IT = phrase_list(
-    "turn left, turn right, first left, first right, on your left, on your right, left there, right there, "
+    "turn left, turn right, first left, first right, on your left, on your right, left there, "
+    "go right there, turn right there, "
     "it says on the tin, says on the tin, it said on the tin, it says on the box, it says on the packet, it says "
     "on the "
     "label, it says on your website, it says on the website, it says in your advert, it says in the advert, "
@@ -281,7 +282,7 @@ NOT_MEANT = frozenset(
 UNCERTAIN = phrase_list(
     "gauge is a liar, gauge is lying, gauge is wrong, gauge is faulty, gauge is broken, do not trust it, "
     "would not trust it, "
-    "no idea now, no idea any more, not a clue now, no idea since, can not tell you what it makes, other way round, "
+    "no idea now, no idea any more, not a clue now, no idea since, other way round, "
     "other way about, or something else, how would i check, how do i check, how can i check, how can i tell, how do "
     "i tell, how would i tell, how do i know, how would i know, i have not noticed it, not noticed it myself, i have "
     "never noticed, not so sure myself, i do not believe it, i do not believe a word, i am not convinced, i have my "
@@ -327,7 +328,8 @@ IF = phrase_list(
     "could, would, in case, maybe later, possibly, "
     "whether, imagine, heard the, heard that, i heard, have heard, i read that, somebody told me, told me that, "
     "i read somewhere, so i read, so i have read, read online, i read on, have read on, saw online, saw on the, "
-    "despite what, in spite of what, whatever the, no matter what, regardless of what, "
+    "despite what, in spite of what, whatever the, no matter what they, no matter what he, no matter what the, "
+    "regardless of what they, regardless of what he, regardless of what the, "
     "never seen proof, never seen any proof"
 )
 UNSURE = phrase_list(

@@ -164,7 +164,8 @@ def frames(
         ]
         if to_come or frame_words.STILL_TO_COME.stand_in(plain) or frame_words.OFFERED.stand_in(plain):
             kinds.add(AHEAD)
-        if frame_words.AS_NEW.stand_in(words, answers) and not holds(plain, "than it came with"):
+        than_new = holds(plain, "than it came with") or holds(plain, "than it left")
+        if frame_words.AS_NEW.stand_in(words, answers) and not than_new:
             kinds.add(AS_NEW)
         if "came" in plain and {"without", "no"} & set(plain) and "clutch" not in plain:
             kinds.add(PAST)  # "came without a turbo, we hung one off it"
