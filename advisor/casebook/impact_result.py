@@ -68,7 +68,7 @@ class Result:
     def row(self) -> list:
         """Values in the order of the fields, as they are stored."""
         stored: dict[str, Any] = {name: int(getattr(self, name)) for name in _FLAGS}
-        stored |= {name: json.dumps(getattr(self, name)) for name in _DATA}
+        stored |= {name: _as_json(getattr(self, name)) for name in _DATA}
         stored["sides"] = _packed(self.sides)
         return [stored[name] if name in stored else getattr(self, name) for name in COLUMNS]
 
@@ -85,6 +85,14 @@ COLUMNS = tuple(part.name for part in dataclasses.fields(Result))
 _FLAGS = ("set_up", "program")
 #: Columns that hold JSON; the difference of two records, which is long, is packed.
 _DATA = ("in_play", "old", "new", "ring")
+
+
+def _as_json(data: Any) -> str:
+    return json.dumps(data) if data else _NOTHING[type(data)]
+
+
+#: What most rows hold there.
+_NOTHING = {type(None): "null", list: "[]", dict: "{}"}
 
 
 def _packed(data: Mapping[str, Any] | None) -> bytes | None:
