@@ -9,7 +9,6 @@ from collections.abc import Sequence
 
 from . import said_of_words as of_what
 from .frame_kinds import AHEAD, DOUBT, GOODS, OTHER, PAST
-from .word_lists import holds
 
 LIKENED, GENERAL, OTHER_PART = "a comparison", "things in general", "another part"
 
@@ -59,6 +58,8 @@ def said_of(
         kinds.add(LIKENED if inside[1] == "unlike" else OTHER)
     if number and (set(before[-3:]) & of_what.PROMISED or _your_man(before)):
         kinds.add(DOUBT)
+    if number and "mine" in before and set(before[list(before).index("mine") + 1 :][:1]) & of_what.SAID:
+        kinds.add(OTHER)  # "mine reckons 500 is pushing it": a man of mine
     if number and _by_a_tool(before):
         kinds.add(OTHER_PART)
     if not habit:
@@ -172,9 +173,8 @@ def _once_it_is(before, behind):
 
 def _cured(before, behind):
     """As in "the shaking in reverse stopped dead", "cured the judder"."""
-    for phrase in of_what.CURED_BEHIND:
-        if holds(list(behind[:6]), phrase) and not set(behind) & of_what.WHEN_CURED:
-            return True
+    if not set(behind) & of_what.WHEN_CURED and of_what.CURED_BEHIND.stand_in(behind[:6]):
+        return True
     return bool(set(before[-3:]) & of_what.CURES) and not set(before) & of_what.NOT_CURED
 
 
@@ -282,7 +282,7 @@ def _given_up(before, behind):
 def _another_life(before, inside, behind, number):
     """As in "I learned to drive in a diesel", "had a 400 horse thing in my twenties", "we run an estate at work"."""
     whole = [*before, *inside, *behind]
-    if any(holds(whole, text) for text in of_what.OTHER_LIFE):
+    if of_what.OTHER_LIFE.stand_in(whole):
         return True
     for at, word in enumerate(before):
         noun = before[at + 1 :]
@@ -303,13 +303,13 @@ def _another_life(before, inside, behind, number):
             return True
         if several and vehicle and word in of_what.ONCE_HAD and not set(before[:at]) & of_what.OF_IT:
             return not set(behind) & of_what.CHANGED_ON
-        if several and vehicle and word in of_what.HAS and any(holds(whole, text) for text in of_what.AS_WELL):
+        if several and vehicle and word in of_what.HAS and of_what.AS_WELL.stand_in(whole):
             return True
     return False
 
 
 def _hearsay(words):
-    return any(holds(list(words), text) for text in of_what.HEARSAY)
+    return of_what.HEARSAY.stand_in(words)
 
 
 def _sold_by(words):
@@ -318,4 +318,4 @@ def _sold_by(words):
     behind = words[kit[0] + 1 :] if kit and kit[0] else []
     if behind and words[0] in of_what.THEIR and behind[0] not in of_what.OWN_KIT:
         return True
-    return any(holds(list(words), text) for text in of_what.FOR_SALE)
+    return of_what.FOR_SALE.stand_in(words)
