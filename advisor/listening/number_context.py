@@ -104,6 +104,8 @@ class NumberContext(Pointing):
         if kind == "torque" and fact.speech is not None and fact.speech.by_unit:
             return []
         following = self.tokens[heard_number.end].word if heard_number.end < len(self.tokens) else ""
+        if self._of_free_play(heard_number):
+            return []
         if following in self.listener.counted or (following == "in" and kind == "mass"):
             return []  # "tows it five days a week, three tonne"
         said = {other.unit for other in self.numbers if not other.kind and other.dimension == kind}

@@ -179,11 +179,8 @@ class Sentence:
         lone = heard_number.first_alone and heard_number.bare and not heard_number.ratio and following not in MILS
         if lone and not spoken_as_unit(fact, following) and (self._is_ratio(fact) or is_length(fact)):
             return []  # "a hydraulic one with a fork" tells no ratio of the fork
-        behind = [
-            token.word for token in self.tokens[heard_number.end : heard_number.end + 4] if token.word not in MILS
-        ]
-        if behind[:2] == ["of", "free"] or behind[:1] == ["free"]:
-            return []  # "ten mil of free travel at the pedal" is no travel of it
+        if self._of_free_play(heard_number):
+            return []
         whole = heard_number.bare and bool(heard_number.values) and heard_number.values[0] in range(1, 10)
         if whole and self._is_ratio(fact) and following in self.listener.counted:
             return []  # "two nuts at the fork"; "four-ten gears" is a ratio
@@ -205,6 +202,12 @@ class Sentence:
         if fact.resolution and not heard_number.low:  # nobody tells the height of a hill to a third of a metre
             readings = [heard for heard in readings if not 0 < heard.value < fact.resolution / 3]
         return readings
+
+    def _of_free_play(self, number):
+        """As in "ten mil of free travel at the pedal", which is no travel of it."""
+        behind = [token.word for token in self.tokens[number.end : number.end + 4] if token.word not in MILS]
+        behind = behind[1:] if behind[:1] == ["of"] else behind
+        return behind[:1] == ["free"] and behind[1:2] in (["play"], ["travel"], ["movement"])
 
     @staticmethod
     def _by_pair(fact, number):
