@@ -108,6 +108,7 @@ TAKEN_OFF_SINCE = phrase_list(
 )
 IS_GONE = frozenset(word_list("sold scrapped gone stolen crashed nicked dead"))
 OTHER_PHRASES = phrase_list(
+    "the wrong one, the wrong clutch, the wrong kit, the wrong bearing, in the range, "
     "test drove, test driven, drove one, driven one, tried one, been in one, sat in one, had a go in, hired one, "
     "borrowed one, other half has the, other half has a, other half is has, better half has a, other half drives a, "
     "better half drives a, other car, another car, other one, old car, previous car, last car, hers, theirs, my "
@@ -215,6 +216,7 @@ DEMANDING = frozenset(
 )
 #: A plate, a paper, a parcel: what stands on it tells nothing of the car as it is.
 PAPERS = phrase_list(
+    "mine reckons, mine reckoned, on the boot lid, on the tailgate, "
     "kilos unbraked, kg unbraked, kilos braked, kg braked, "
     "box it came in, packet it came in, on the packaging, on the packet, box it comes in, address is, my address, "
     "delivery address, number plate, licence plate, license plate, rego, postcode, post code, zip code, invoice, "
@@ -269,6 +271,11 @@ SAYS_ON_IT = phrase_list(
     "according to the blurb, according to the box, according to the listing, according to the catalogue, "
     "according to "
     "your website, according to the website"
+)
+#: By these a clutch is ordered, and what stands beside tells what for.
+ORDERS = phrase_list(
+    "can you do me, could you do me, can you sort me, could you sort me, can you get me, could you get me, "
+    "can you find me, could you find me, can you sell me, can you fix me up"
 )
 #: As a whole part of a sentence: what stands before it was no more than a joke.
 NOT_MEANT = frozenset(

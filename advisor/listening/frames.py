@@ -185,7 +185,8 @@ def frames(
             kinds.add(CONDITION)
         if [word for word in plain if word not in ("so", "but", "and")][:1] == ["suppose"]:
             kinds.add(CONDITION)  # "suppose I rev it to seven thousand"
-        if _question([tokens[at].word for at in range(start, end) if at not in aside], start == 0) or stop == "?":
+        asks = _question([tokens[at].word for at in range(start, end) if at not in aside], start == 0)
+        if stop == "?" or (asks and not frame_words.ORDERS.stand_in(plain)):
             kinds.add(QUESTION)
         if _gone_by(plain):
             kinds.add(PAST)
@@ -356,6 +357,8 @@ def _question(words, first):
     ]
     if not words:
         return False
+    if words[:2] == ["what", "is"] and "is" in words[3:]:
+        return False  # "what's behind it is about 1100 kilos"
     if words[0] == "what" and len(words) == 1:
         return False  # "I've got, what, twelve hundred to spend"
     if words[0] == "which" and words[1:2] in (["is"], ["was"], ["has"], ["makes"], ["means"]) and not first:

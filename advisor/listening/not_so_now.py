@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 from ..knowledge.spoken import Token
 from .frame_kinds import AHEAD, CARRIED, CONDITION, PAST, WISH
+from .number_words import NUMBER_WORDS
 from .word_lists import phrase_list, word_list
 
 _WILL_BE_DONE = frozenset(
@@ -69,10 +70,10 @@ _IF_SO = frozenset(word_list("be make makes have give put do see come push pull 
 
 #: What has become of something.
 _GONE = phrase_list(
-    "sold, gone, removed, scrapped, binned, deleted, disconnected, unplugged, taken off, taken out, took off, took "
-    "out, pulled off, pulled out, ripped off, ripped out, stripped out, stripped off, thrown away, chucked out, "
-    "chucked away, got rid, off it now, out of it now, written off, blew up, traded in, given back, sent back, done "
-    "away with"
+    "came off, sold, gone, removed, scrapped, binned, deleted, disconnected, unplugged, taken off, taken out, took "
+    "off, took out, pulled off, pulled out, ripped off, ripped out, stripped out, stripped off, thrown away, chucked "
+    "out, chucked away, got rid, off it now, out of it now, written off, blew up, traded in, given back, sent back, "
+    "done away with"
 )
 #: What stands for it there.
 _STANDS_FOR = frozenset(word_list("that they them those it all these lot"))
@@ -131,7 +132,9 @@ def _offered(words):
         if word in _OFFERS and words[at + 1 : at + 2] != [] and words[at + 1] in ("me", "us", "to", "a"):
             return True
     modal = next((at for at, word in enumerate(words) if word in _MODAL), len(words))
-    others = modal and words[modal - 1] not in ("it", "she", "i", "we")
+    others = modal and words[modal - 1] not in ("it", "she", "i", "we", "you")
+    if others and words[modal + 1 : modal + 2] in (["see"], ["get"]) and {"in", "from"} & set(words[modal + 2 :]):
+        return True  # "the tuner can see 350 horse in it"
     if others and _OFFERED.stand_in(words[modal:]):
         return True
     return _TALKED_INTO.stand_in(words)
@@ -168,10 +171,20 @@ def said_of_before(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]
         alone = end - start < 5 and number > 1 and words[number - 1][:1] == ["before"] and "now" not in said
         if alone and PAST in by_part[number - 2]:
             by_part[number].add(PAST)  # "we had her on the rollers before the turbo went on, 95 kilowatts"
+        number_alone = said[:1] != [] and said[0] in ("a", "an", "about", "roughly", "some") and end - start < 6
+        if number_alone and number and PAST in by_part[number - 1] and parts[number - 1][2] == "," and _counts(said):
+            by_part[number].add(PAST)  # "I used to run nitrous on it, a 75 shot"
         if number and said[:2] == ["that", "was"] and "ago" in said:
             by_part[number - 1].add(PAST)
         for before in _gone_before(words, number):
             by_part[before].add(PAST)
+
+
+def _counts(words):
+    """Does a part without a verb count something?"""
+    return any(word[0].isdigit() or word in NUMBER_WORDS for word in words) and not {"is", "has", "now", "it"} & set(
+        words
+    )
 
 
 def _gone_before(words, number):

@@ -41,6 +41,8 @@ class PhrasesCounted(Sentence):
             places = range(match.start, match.end)
             holders = {used[at] for at in places if at in used}
             if match.kind == NAME:
+                if any(start <= match.start and match.end <= end for start, end in self.sayings):
+                    continue  # a word of a saying points to nothing
                 if match.solid > 1 or [token.word for token in self.tokens[match.end : match.end + 1]] != ["away"]:
                     self.pointers.append(match)  # "I pull away at 1200" pulls no trailer
                 continue
@@ -227,7 +229,7 @@ class PhrasesCounted(Sentence):
     def _said_of_this_one(self, match):
         """As in "mine just judders", "this one drags": how the clutch behaves, beside another that was told of."""
         at = match.start - 1
-        while at >= 0 and self.tokens[at].word in ("just", "only", "really", "always", "is", "has"):
+        while at >= 0 and self.tokens[at].word in ("just", "only", "really", "always", "is", "has", "still", "now"):
             at -= 1
         mine = at >= 0 and (
             self.tokens[at].word == "mine" or (self.tokens[at].word == "one" and self.tokens[at - 1].word == "this")

@@ -72,6 +72,11 @@ def _of_this(words):
     start = [word for word in words if word not in whose.LEADING][:3]
     if start[:1] == ["this"] and start[1:2] != [] and start[1] in whose.OF_THIS:
         return start[2:3] == [] or start[2] not in whose.NOT_THIS
+    if any(
+        words[at : at + 2] == ["it", "is"] and words[at + 2] in ("the", "my") and words[at + 3] in frame_words.CARS
+        for at in range(len(words) - 3)
+    ):
+        return True  # "forget the van, it's the bike now"
     return any(
         words[at] in ("for", "about")
         and words[at + 1] in ("my", "me", "our", "the")
@@ -230,7 +235,7 @@ def _has_another(words, at, behind, marked):
     owned_it = word in ("somebody", "someone") or bool({"last", "previous"} & set(words[max(0, at - 1) : at]))
     if word in frame_words.PEOPLE and owned_it and _changed_it(behind):
         return False  # "the last fella modified the engine", "somebody flashed the computer"
-    if word in ("somebody", "someone") and set(behind[:3]) & frame_words.CHANGED_BY and _in_it(behind):
+    if word in frame_words.PEOPLE and set(behind[:3]) & frame_words.CHANGED_BY and _in_it(behind):
         return False  # "somebody's put a solid one in it"
     did = any(later.endswith("ed") or later in frame_words.CHANGED_BY for later in behind[:2])
     if (

@@ -19,7 +19,8 @@ DO_WITH_IT = frozenset(word_list("wants uses drives has needs bought takes had d
 WHICH_CAR = frozenset(word_list("race company work hire courtesy track show project wife race rally other parents"))
 RINGS_ABOUT = phrase_list(
     "i am calling about, i am ringing about, i am phoning about, i am asking about, i am enquiring about, calling "
-    "about is, i rang about, i called about, i need the clutch for, it is about the, this is about the"
+    "about is, i am asking for the, i am ringing for the, i rang about, i called about, i need the clutch for, it is "
+    "about the, this is about the"
 )
 #: Before a vehicle: it is none that the caller rings about.
 NOT_THIS_CAR = frozenset(word_list("first previous other second spare earlier"))
@@ -65,9 +66,8 @@ TRADE = frozenset(
 #: What passes between somebody and the caller: what follows is of the caller's car.
 DEALS = frozenset(
     word_list(
-        "sell sells sold gave give gives lent lend offered offers offering told tells asked asks recommended "
-        "suggested "
-        "sent rang said swears says bought"
+        "given handed showed shown passed left sell sells sold gave give gives lent lend offered offers offering "
+        "told tells asked asks recommended suggested sent rang said swears says bought"
     )
 )
 OPINIONS = frozenset(
