@@ -47,7 +47,7 @@ example:
 from argparse import ArgumentParser, Namespace
 
 from ..casebook.book import Casebook
-from ..knowledge.sentences import count
+from ..knowledge.sentences import count, joined
 from . import (
     case_afterwards,
     case_answers,
@@ -61,6 +61,9 @@ from . import (
     why,
     why_not,
 )
+
+#: Cases in which an erased name stands elsewhere that are named one by one.
+MOST_NAMED = 12
 
 
 def add(parser: ArgumentParser) -> None:
@@ -204,7 +207,7 @@ def run_forget(arguments: Namespace) -> int:
         done = book.forget(number, by=arguments.by, notes=arguments.notes, words=arguments.also)
         called, elsewhere = book.called(number), [book.called(other) for other in done.elsewhere]
         traces = book.store.traces
-    opening.say(f"Case {called}: {len(done.erased)} texts erased. The decision stands.")
+    opening.say(f"Case {called}: {count(len(done.erased), 'text')} erased. The decision stands.")
     for erased in done.erased:
         opening.say(f"  erased: {erased.line()}")
     for where in done.remains:
@@ -215,7 +218,10 @@ def run_forget(arguments: Namespace) -> int:
             " advisor case import, then put that in its place."
         )
     if elsewhere:
-        opening.say(f"The same name or number stands in case {', '.join(elsewhere)}: forget it there too.")
+        cases = joined(elsewhere, most=MOST_NAMED)
+        opening.say(f"The same name or number stands in case {cases}: forget it there too.")
+        if len(elsewhere) > MOST_NAMED:
+            opening.say("All of them: advisor case search --people, with the name or the number.")
     if not done.gone:
         opening.say(traces)
     opening.say("Nicknames and descriptions are not found by themselves: name such words with --also, or use --notes.")

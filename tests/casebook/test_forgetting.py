@@ -262,3 +262,12 @@ def test_each_way_of_writing_is_found(text):
 @pytest.mark.parametrize("text", PLAIN)
 def test_what_has_nothing_of_anybody_stays(text):
     assert not likeness.why(text, [{"name": NAME, "phone": PHONE}]) and not likeness.form(text)
+
+
+def test_many_cases_of_the_same_name_are_not_all_named(path, capsys, monkeypatch):
+    monkeypatch.setattr("advisor.commands.case.MOST_NAMED", 1)
+    with Casebook(path) as book:
+        shelf.save(book, "nothing-fits", name="A. Müller-Lüdenscheid", phone="0151 23456789")
+    assert main(["case", "forget", "1", "--casebook", str(path)]) == 0
+    told = capsys.readouterr().out
+    assert "stands in case 2" in told and "and 1 more: forget it there too.\nAll of them: advisor case search" in told
