@@ -6,7 +6,7 @@ from fractions import Fraction
 from ..knowledge import quantities, spoken
 from . import frame_kinds as frame
 from .denials import denied_behind
-from .frame_words import HESITATIONS
+from .frame_words import CARS, HESITATIONS, TELLERS
 from .hearing import Asked, Heard
 from .phrases import Match, denied
 from .phrases_counted import PhrasesCounted
@@ -310,6 +310,15 @@ class Choices(PhrasesCounted):
                 Piece(self._choice(fact.name, fact.choices[int(text) - 1], 0, len(self.tokens)), 0, len(self.tokens), 0)
             )
 
+    def _told_of_a_car(self, number):
+        """Is it told of another's car what the part before names: "my dad's old truck, never did a clutch once"?"""
+        before = self._words_of(number - 1) if number else set()
+        return (
+            frame.OTHER in self.frames[number]
+            and bool(before & CARS - {"one"})
+            and not (self._words_of(number) & TELLERS)
+        )
+
     def _hurdle(self, fact, number, at=0):
         """What stands in the way of a fact in a part of the sentence; ``at``: where the word of a choice begins."""
         kinds = set(self.frames[number]) if number < len(self.frames) else set()
@@ -333,6 +342,6 @@ class Choices(PhrasesCounted):
                 kinds.discard(frame.WISH)  # "a slipping clutch I want changed"
         if getattr(fact, "shown_as", "") == "money":
             kinds -= {frame.DOUBT, frame.CONDITION}  # "if it's under six hundred quid" is what there is to spend
-        if fact.speech is not None and fact.speech.anybody:
+        if fact.speech is not None and fact.speech.anybody and not self._told_of_a_car(number):
             kinds -= {frame.OTHER, frame.PAST}
         return ", ".join(sorted(kinds))

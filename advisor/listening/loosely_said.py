@@ -167,9 +167,10 @@ class LooselySaid(Choices):
         stems = {at: loosely(self.tokens[at], mended(self.tokens[at])) for at in places}
         for at in places:
             before = [token.word for token in self.tokens[max(0, at - 2) : at]]
-            if self.tokens[at].word == "bit" and before[1:] in (["a"], ["one"]) and before[0] in _BOTHERS:
-                stems[at] = "at all"  # "won't matter a bit" is no bit of anything
             behind = self.tokens[at + 1].word if at + 1 < len(self.tokens) else ""
+            bothers = before[1:] in (["a"], ["one"]) and before[0] in _BOTHERS and behind != "of"
+            if self.tokens[at].word == "bit" and bothers:
+                stems[at] = "at all"  # "won't matter a bit" is no bit of anything
             if self.tokens[at].word == "top" and before[1:] == ["on"] and behind == "of":
                 stems[at] = "besides"  # "on top of a naturally aspirated V8" is no top of anything
         return Region(self.tokens, places, stems)
