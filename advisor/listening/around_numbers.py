@@ -7,6 +7,7 @@ from ..knowledge import vague
 from ..knowledge.spoken import Token
 from .frame_words import STOPS
 from .number_said import NumberSaid
+from .requests import requested
 from .word_lists import phrase_list, word_list
 
 _RANGE = frozenset(("to", "-", "till", "through", "and"))
@@ -200,6 +201,8 @@ def _is_a_sum(number, tokens, first, last):
     near = {token.word for token in tokens[max(first, number.start - 5) : number.start]}
     near |= {token.word for token in tokens[number.end : min(last, number.end + 4)]}
     own = number.rough == "most" and {"i", "we"} & near and {"have", "got", "spend"} & near
+    if number.rough == "most" and requested([token.word for token in tokens[first:last]]):
+        return True  # "can you do me a clutch for under 600"
     return ("grand" in said or ("k" in said and bool(own))) and not near & _OF_REVS
 
 

@@ -244,6 +244,19 @@ class Choices(PhrasesCounted):
                 return [heard for heard in telling if heard.fact == self.about]
         return [heard for heard in telling if self.about in (heard.fact, self._speech(heard.fact).qualifies)][:1]
 
+    def _measured_there(self, values):
+        """Where a number without a unit was measured: "I'd like 400 kilowatts, now it's 280 at the hubs"."""
+        done = {piece.heard.fact for piece in self.pieces} | {name for _, ask in self.asks for name in ask.facts}
+        for match in values:
+            qualified = self._speech(match.fact).qualifies
+            if not qualified or match.fact in done or self.facts[match.fact].kind == "number":
+                continue
+            number = self.part_of(match.start)
+            near = [piece for piece in self.pieces if piece.part == number and piece.heard.fact == qualified]
+            if len(near) == 1 and 0 <= match.start - near[0].end < 3 and not near[0].hurdle:
+                self._choice_piece(match)
+                done.add(match.fact)
+
     def _said_last(self, start):
         """The dimension of the number said last before a part like "that's at the flywheel"; empty for another part."""
         first, end, _ = self.parts[self.part_of(start)]

@@ -23,6 +23,7 @@ from .frame_kinds import (
 )
 from .governing_words import LONG_AGO
 from .rates import rate_on_both_sides, up_to
+from .requests import of_a_car, requested, told_of_own
 from .said_back import fragment, said_back
 from .whose_car import of_origin, of_others
 from .word_lists import holds, word_list
@@ -95,8 +96,14 @@ def _until_now(words):
     return behind[:1] != [] and behind[0] in frame_words.TELLERS | {"you"} and not _was(behind[1:], behind[0])
 
 
+def _you_had(words):
+    """As in "you had the cover in your hands Tuesday and said it's good": what the shop found holds."""
+    found_good = {"said", "says", "passed", "checked"} & set(words) and {"good", "fine", "ok", "again"} & set(words)
+    return holds(words, "you had the") and bool(found_good) and bool({"cover", "plate", "disc"} & set(words))
+
+
 #: Marks of the past that are none where this is so.
-_NO_PAST = (("until", _until_now), ("came off", of_origin))
+_NO_PAST = (("until", _until_now), ("came off", of_origin), ("had the", _you_had))
 
 
 def _place_before(tokens, at):
@@ -127,6 +134,7 @@ def frames(
     """
     by_part: list[set[str]] = []
     others = of_others(tokens, parts)
+    last_said: list[str] = []
     for start, end, stop in parts:
         plain = [tokens[at].word for at in range(start, end)]
         answers = {at - start for at in taken if start <= at < end}
@@ -179,14 +187,18 @@ def frames(
             kinds.add(AHEAD)  # "cams and head work coming"
         if words[-1:] == ["either"] and {"no", "not", "never", "nor"} & set(plain):
             words = words[:-1]
-        if frame_words.UNSURE.stand_in(words, answers) or frame_words.IF.stand_in(words, answers):
+        supposed = frame_words.IF.stand_in(words, answers) and not requested(plain)
+        if frame_words.UNSURE.stand_in(words, answers) or supposed:
             kinds.add(DOUBT)
         if frame_words.WHENEVER.stand_in(words, answers) and not _sure_if(plain):
             kinds.add(CONDITION)
         if [word for word in plain if word not in ("so", "but", "and")][:1] == ["suppose"]:
             kinds.add(CONDITION)  # "suppose I rev it to seven thousand"
         asks = _question([tokens[at].word for at in range(start, end) if at not in aside], start == 0)
-        if stop == "?" or (asks and not frame_words.ORDERS.stand_in(plain)):
+        of_own = bool(by_part) and QUESTION in by_part[-1] and told_of_own(last_said, plain)
+        if requested(plain):
+            kinds.add(WISH)
+        elif (stop == "?" and not of_own) or (asks and not frame_words.ORDERS.stand_in(plain)):
             kinds.add(QUESTION)
         if _gone_by(plain):
             kinds.add(PAST)
@@ -198,6 +210,7 @@ def frames(
             kinds.add(GOODS)  # "need two 205/55 R16 for the wife's runabout"
         if by_part and GOODS in by_part[-1] and end - start < 5:
             kinds.add(GOODS)  # "my address is 240 High Road, flat 4"
+        last_said = plain
         by_part.append(kinds)
     for number, (start, end, _) in enumerate(parts):
         if number and tokens[start].word == "before" and end - start > 1:
@@ -260,11 +273,16 @@ def frames(
         if by_part[number - 1] & {AHEAD, CARRIED} and parts[number - 1][2] in (",", "") and fragment(words):
             by_part[number].add(CARRIED)  # "..., say a 75 shot"
     for number, (_, _, stop) in enumerate(parts):
-        if QUESTION in by_part[number] and number + 1 < len(parts) and stop not in (".", "?", "!", ";"):
-            start, end, _ = parts[number + 1]
-            words = [token.word for token in tokens[start:end]]
+        if number + 1 == len(parts) or stop in (".", "?", "!", ";"):
+            continue
+        start, end, _ = parts[number + 1]
+        words = several[number + 1]
+        if requested(several[number]) and fragment(words) and not of_a_car(words):
+            by_part[number + 1].add(WISH)  # "can you do me a clutch, organic, 240 mm"
+        if QUESTION in by_part[number]:
             begun = number and parts[number - 1][2] == "," and tokens[parts[number - 1][1] - 1].word in ("is", "makes")
-            if not begun and (not _tells(words) or " ".join(words) in frame_words.ASIDES):
+            telling = _tells(words) or told_of_own(several[number], words)
+            if not begun and (not telling or " ".join(words) in frame_words.ASIDES):
                 by_part[number + 1].add(QUESTION)
     return by_part
 

@@ -2,6 +2,7 @@
 
 from ..knowledge import spoken
 from .around_numbers import CURRENCIES, OF_MONEY
+from .requests import requested
 from .units_said import UnitsSaid
 
 #: Words beside which a sum of money is what somebody has to spend, and those beside which it is something else.
@@ -30,7 +31,8 @@ class MoneyHeard(UnitsSaid):
         up_to = "up" in words and heard_number.rough == "most"
         if not pointed_at and (words & _HAS or up_to) and not words & OF_MONEY:
             pointed_at = budget
-        whose = {"i", "we"} & words or self._nothing_else(heard_number, number)
+        asked_for = requested([token.word for token in self.tokens[start:end]])
+        whose = {"i", "we"} & words or asked_for or self._nothing_else(heard_number, number)
         if not pointed_at and heard_number.rough == "most" and whose and not words & OF_MONEY:
             pointed_at = budget  # "I'd rather not go above a grand", "no more than eight hundred quid"
         if not pointed_at and heard_number.rough == "most" and self._refused_beyond(start, end):

@@ -15,12 +15,14 @@ _BETWEEN = frozenset(
         *word_list(
             ", that is it comes in on of kicks peaks peaking which up and top opens starts hits the not under "
             "below from i mean rear front back wheel wheels tyres treads crank flywheel hubs rollers dyno "
-            "engine chassis wet dry kit window switch brings bring progressive"
+            "engine chassis wet dry kit window switch brings bring progressive factory stock standard ab werk so"
         ),
     )
 )
 
 
+#: Between a power and its speed: "250 PS, standard, at 5800".
+_AS_MADE = frozenset(("stock", "standard", "factory"))
 #: Between "a" and the litres of an engine, and behind them: "an honest little 1.6", "a 2.0 with a bigger turbo".
 _ADJECTIVES = frozenset(
     word_list("little honest plain humble old small big simple standard ordinary lovely later early")
@@ -28,6 +30,8 @@ _ADJECTIVES = frozenset(
 _ENDS_AN_ENGINE = frozenset(word_list(". , ; ! with and but so from petrol not rather"))
 #: Directly before the litres of an engine: "supercharged 1.8".
 _BREATHING = frozenset(word_list("supercharged turbocharged turbo petrol diesel aspirated"))
+#: Directly behind litres with which a part begins: "1.8 na petrol".
+_BREATHES = frozenset(word_list("na supercharged turbocharged turbo petrol diesel turbodiesel aspirated"))
 #: Verbs after which a number without a unit is what the number before became: "it's been mapped to about 340".
 _CHANGED = frozenset(
     word_list(
@@ -81,6 +85,9 @@ class NumberContext(Pointing):
         while before and before[-1] in _ADJECTIVES:
             before.pop()
         behind = self.tokens[heard_number.end].word if heard_number.end < len(self.tokens) else "."
+        first = any(heard_number.start == start for start, _, _ in self.parts)
+        if first and behind in _BREATHES:
+            return True  # "1.8 na petrol, 140 bhp"
         called = before[-1:] in (["a"], ["an"], ["the"]) or bool(set(before[-1:]) & _BREATHING)
         return called and behind in _ENDS_AN_ENGINE
 
@@ -207,7 +214,11 @@ class NumberContext(Pointing):
         for fact in self.listener.numbers:
             qualified = fact.speech.qualifies if fact.speech is not None else ""
             before = [
-                piece for piece in self.pieces if piece.end <= heard_number.start and number - 2 <= piece.part <= number
+                piece
+                for piece in self.pieces
+                if piece.end <= heard_number.start
+                and number - 2 <= piece.part <= number
+                and not (qualified and self.said(piece.start, piece.end).casefold() in _AS_MADE)
             ]
             if not qualified or not before or before[-1].heard.fact != qualified:
                 continue

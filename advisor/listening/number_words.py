@@ -44,6 +44,8 @@ _BEFORE_ONE = frozenset(word_list("this that the which each every a my his her o
 _BEFORE_PART = frozenset(
     word_list("ton tonne inch litre liter bar kilo pound foot metre meter mile degree thousand grand hundred")
 )
+#: Behind "a litre": an engine of one, "a litre four cylinder".
+_ENGINES = frozenset(word_list("four three twin triple v inline petrol turbo engine motor bike"))
 _DIVIDED = frozenset(word_list("inch inches mil mill millimetre millimeter ton tonne bar litre liter thou mm"))
 THOUSANDS = ("grand", "thousand", "k", "gs")
 
@@ -307,6 +309,8 @@ def _counted(tokens, at):
                 return NumberSaid(start, at + 1, (Fraction(1000),))
             if word in ("ton", "tonne"):
                 return NumberSaid(start, at + 1, (Fraction(1),), unit=units.UNITS["t"], spelling=word)
+            if word in ("litre", "liter") and _word(tokens, at + 1) in _ENGINES:
+                return NumberSaid(start, at + 1, (Fraction(1),), unit=units.find(word), spelling=word)
             return None
         if word in _LARGE:
             value, last = _longest(tokens, at, _run_end(tokens, at, ()))

@@ -33,9 +33,13 @@ class Pointing(LooselySaid):
             at: full.get(at) or loosely(token, self.listener.phrases.mended(token))
             for at, token in enumerate(self.tokens)
         }
-        before = 0
+        before = earlier = 0
+        marks = {at for first, last in self.fixes for at in range(first, last)}
         for number, (start, end, _) in enumerate(self.parts):
-            for first in (start, before) if number else (start,):
+            if number and marks and marks.issuperset(range(start, end)):
+                continue  # "eight launches a day, sorry, call it twenty days a year"
+            corrects = before < start and not marks.isdisjoint(range(before, start))
+            for first in dict.fromkeys((start, before, earlier) if corrects else (start, before)):
                 region = Region(self.tokens, range(first, end), stems)
                 for words in self.listener.phrases.points.perhaps_in(region):
                     runs = words.places(region) or ()
@@ -45,7 +49,7 @@ class Pointing(LooselySaid):
                     if here and (first == start or len(here) < sum(map(len, runs))):
                         for at in here:
                             self.pointers.append(Match(at, at + 1, len(runs), NAME, words.fact))
-            before = start
+            earlier, before = before, start
 
     def _has_its_number(self, name, solid, start, end):
         """Is the fact pointed to in that part, by as many words, and does a number stand there?"""

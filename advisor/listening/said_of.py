@@ -303,7 +303,8 @@ def _another_life(before, inside, behind, number):
             return True
         if several and vehicle and word in of_what.ONCE_HAD and not set(before[:at]) & of_what.OF_IT:
             return not set(behind) & of_what.CHANGED_ON
-        if several and vehicle and word in of_what.HAS and of_what.AS_WELL.stand_in(whole):
+        itself = word == "is" and before[at - 1 : at] in (["it"], ["she"], ["mine"])  # "it's a street car ... as well"
+        if several and vehicle and word in of_what.HAS and not itself and of_what.AS_WELL.stand_in(whole):
             return True
     return False
 

@@ -109,6 +109,7 @@ class _Sentence(Weighing):
         self._loose()
         self._texts()
         self._numbers()
+        self._measured_there(values)
         self._said_instead()
         self._second_thoughts()
         self._rounded_up()

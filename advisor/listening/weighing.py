@@ -333,6 +333,8 @@ class Weighing(Tempered):
             after = [number for number in self.numbers if number.start >= start and number.end > end]
             if before and after and self._other_fact(before[-1], after[0], start, end):
                 continue
+            if before and after and self._counts_another(before[-1], after[0]):
+                continue
             if before and after and after[0].start - end <= 14:
                 self._number_corrected(before[-1], after[0])
             self._taken_back_alone(start, end)
@@ -357,6 +359,18 @@ class Weighing(Tempered):
             self.pieces = [piece for piece in self.pieces if piece.heard.fact != last.heard.fact]
             if not last.hurdle:
                 self._ask_again(last.heard.fact, last.start, last.end, last.part)
+
+    def _counts_another(self, old, new):
+        """As in "eight launches a day, sorry, call it twenty days a year": what is counted last is another thing."""
+        counted = [
+            {piece.heard.fact for piece in self.pieces if piece.start == said.start and not piece.hurdle}
+            for said in (old, new)
+        ]
+        return (
+            all(counted)
+            and not counted[0] & counted[1]
+            and {self.facts[name].unit for names in counted for name in names} == {"1"}
+        )
 
     def _number_corrected(self, old, new):
         same = old.bare or new.bare or old.dimension == new.dimension or old.values == new.values
@@ -391,7 +405,12 @@ class Weighing(Tempered):
                 self.taken.update(range(new.start, new.end))
             else:
                 self._ask_again(fact.name, new.start, new.end, number)
-        self.pieces = [piece for piece in self.pieces if piece not in pieces]
+        around = [
+            piece
+            for piece in self.pieces
+            if piece.start < old.start and old.end <= piece.end <= new.start and new.bare and old.bare
+        ]  # "out maybe fifteen weekends, no, sorry, call it twenty days a year"
+        self.pieces = [piece for piece in self.pieces if piece not in pieces and piece not in around]
         self.asks = [(part, ask) for part, ask in self.asks if ask not in asked]
         self.taken.update(range(old.start, old.end))
 

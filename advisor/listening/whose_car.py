@@ -232,7 +232,10 @@ def _has_another(words, at, behind, marked):
         return False  # "the gearbox bloke says it will take"
     if word in frame_words.PEOPLE and (_works_on_it(behind) or behind[:3] in frame_words.AT_WORK):
         return False  # "my lad's got the gearbox out", "the bloke at the garage says"
-    owned_it = word in ("somebody", "someone") or bool({"last", "previous"} & set(words[max(0, at - 1) : at]))
+    if word in frame_words.PEOPLE | frame_words.FAMILY and _hands_over(behind):
+        return False  # "my lad's given me a bit of paper", "the wife's written it down"
+    unnamed = word in ("somebody", "someone") or "some" in words[max(0, at - 2) : at]
+    owned_it = unnamed or bool({"last", "previous"} & set(words[max(0, at - 1) : at]))
     if word in frame_words.PEOPLE and owned_it and _changed_it(behind):
         return False  # "the last fella modified the engine", "somebody flashed the computer"
     if word in frame_words.PEOPLE and set(behind[:3]) & frame_words.CHANGED_BY and _in_it(behind):
@@ -240,7 +243,7 @@ def _has_another(words, at, behind, marked):
     did = any(later.endswith("ed") or later in frame_words.CHANGED_BY for later in behind[:2])
     if (
         did
-        and word in ("somebody", "someone", "whoever")
+        and (unnamed or word == "whoever")
         and any(
             behind[step] in ("the", "my", "this") and behind[step + 1] in whose.OF_THE_CAR
             for step in range(min(3, len(behind) - 1))
@@ -283,6 +286,14 @@ def _has_another(words, at, behind, marked):
     ):
         return True
     return word == "he" and behind[:1] != [] and behind[0] in ("races", "has", "runs", "makes")
+
+
+def _hands_over(behind):
+    """Does he give the caller what is to be read out, or write it down for him: what it says is of this car?"""
+    done = [word for word in behind if word not in ("has", "is", "just", "only", "kindly")]
+    if done[:1] == [] or done[0] not in whose.HANDS_OVER:
+        return False
+    return "down" in done[1:4] or ({"me", "us"} & set(done[1:3]) and bool(whose.WRITTEN & set(done[2:])))
 
 
 def of_origin(words: list[str]) -> bool:

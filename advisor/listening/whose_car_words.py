@@ -70,6 +70,11 @@ DEALS = frozenset(
         "told tells asked asks recommended suggested sent rang said swears says bought"
     )
 )
+#: By these somebody hands the caller what he is to read out, and what that is.
+HANDS_OVER = frozenset(
+    word_list("given gave gives handed hands wrote written writes jotted scribbled noted put passed left printed")
+)
+WRITTEN = frozenset(word_list("paper note notes list details figures slip scrap sheet card message instructions"))
 OPINIONS = frozenset(
     word_list("assumes assume thinks think thought reckons reckon reckoned believes believe guesses swears")
 )
