@@ -35,5 +35,5 @@ def told_of_own(asked: list[str], words: list[str]) -> bool:
     """As in "will it cope with our caravan, that's fourteen hundred kilos?": what the thing named last is like."""
     last = next((at for at in range(len(asked) - 1, -1, -1) if asked[at] in _OWN), None)
     named = last is not None and 1 < len(asked) - last < 5
-    told = words[:1] in (["that"], ["which"]) and words[1:2] in (["is"], ["weighs"])
-    return named and told
+    like_this = words[:1] in (["that"], ["which"]) and words[1:2] in (["is"], ["weighs"])
+    return named and like_this
