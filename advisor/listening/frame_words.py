@@ -370,6 +370,8 @@ VERBS = TELL | frozenset(
 ASIDES = frozenset(
     phrase_list("i think, i guess, i reckon, i suppose, i do not know, you know, let us say, shall we say")
 )
+#: Begins what only tells more of what was named just before: "..., a 75 shot".
+APPOSED = frozenset(word_list("a an about around roughly say some something just only maybe probably with"))
 #: Behind "which": it goes on telling.
 AFTER_WHICH = frozenset(word_list("on in for at i we it they he she apparently should would gives means takes comes"))
 #: Begins what asks nothing: "who knows", "why not".

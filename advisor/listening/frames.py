@@ -272,6 +272,10 @@ def frames(
         words = [token.word for token in tokens[start:end]]
         if by_part[number - 1] & {AHEAD, CARRIED} and parts[number - 1][2] in (",", "") and fragment(words):
             by_part[number].add(CARRIED)  # "..., say a 75 shot"
+        beside = len(words) < 4 or words[0] in frame_words.APPOSED
+        beside = beside and tokens[parts[number - 1][0]].word not in ("before", "when")
+        if PAST in by_part[number - 1] and parts[number - 1][2] == "," and beside and fragment(words):
+            by_part[number].add(PAST)  # "I used to run nitrous on it, a 75 shot"
     for number, (_, _, stop) in enumerate(parts):
         if number + 1 == len(parts) or stop in (".", "?", "!", ";"):
             continue

@@ -8,7 +8,8 @@ import itertools
 from collections.abc import Sequence
 
 from ..knowledge.spoken import Token
-from .frame_kinds import AHEAD, CARRIED, CONDITION, PAST, WISH
+from .frame_kinds import AHEAD, CARRIED, CONDITION, OTHER, PAST, WISH
+from .generally import of_them_all
 from .number_words import NUMBER_WORDS
 from .word_lists import phrase_list, word_list
 
@@ -109,6 +110,8 @@ def frames_of(tokens: Sequence[Token]) -> set[str]:
         kinds.add(AHEAD)  # "a stage 2 next Tuesday"
     if _who_had(tokens):
         kinds.add(PAST)
+    if of_them_all(words):
+        kinds.add(OTHER)
     if words[:1] == ["had"] and words[1:2] != [] and words[1] in _PERSONS | {"it", "she"} and would_be(tokens) > 0:
         kinds.add(AHEAD)  # "had they fitted the right one it'd be a pull type"
     if would_be(tokens) >= 0 and _THEN & set(words):

@@ -4,12 +4,14 @@ from . import frame_kinds as frame
 from .as_it_is import told_of_today
 from .choices_heard import TO_REPLACE
 from .frame_words import CHANGED, TO_BE_DONE
+from .generally import in_general
 from .governing import asks_for, governed_by
 from .hesitations import Hesitations
 from .not_so_now import mended_since
 from .out_of_use import out_of_use
 from .phrases import DENIALS
 from .said_of import said_of
+from .taken_away import taken_away
 from .told_around import was_replaced
 from .word_lists import word_list
 
@@ -67,6 +69,12 @@ class Statements(Hesitations):
             kinds = self._hangs_on(fact, piece.start, piece.end, piece.part, none=none, numbers=numbers)
             if speech.habit and self._replaced_since(piece, end):
                 kinds.add(frame.PAST)
+            if speech.habit and in_general(
+                [token.word for token in self.tokens[start : piece.start]],
+                [token.word for token in self.tokens[piece.start : piece.end]],
+                [token.word for token in self.tokens[piece.end : end]],
+            ):
+                kinds.add(frame.OTHER)
             if self._of_a_trade(piece, end):
                 kinds.add(frame.OTHER)
             if _PLURALS & {token.word for token in self.tokens[piece.start : piece.end]}:
@@ -106,6 +114,20 @@ class Statements(Hesitations):
         for piece in self.pieces:
             if not piece.hurdle and self._speech(piece.heard.fact).habit and self._put_up_with(piece):
                 piece.hurdle = frame.WISH
+
+    def _gone_since(self):
+        """What a later part tells was taken off, sold or given up is so no more: "a 75 shot, but that all came off"."""
+        for number in range(1, len(self.parts)):
+            start, end, _ = self.parts[number]
+            told_here = any(piece.part == number for piece in self.pieces)
+            if told_here or not taken_away([token.word for token in self.tokens[start:end]]):
+                continue
+            before = [piece for piece in self.pieces if number - 3 <= piece.part < number]
+            last = max((piece.part for piece in before), default=-1)
+            for piece in before:
+                speech = self._speech(piece.heard.fact)
+                if piece.part == last and not (piece.hurdle or speech.habit or speech.ahead or self.supposed):
+                    piece.hurdle = frame.PAST
 
     def _put_up_with(self, piece):
         """Is it named as what is put up with, and no complaint: "a bit of judder pulling off is grand"?"""

@@ -124,6 +124,7 @@ class Weighing(Tempered):
         self._one_of_two()
         self._governed()
         self._one_of_those()
+        self._gone_since()
         self._temper()
         asks = []
         held: dict[str, list[Piece]] = {}

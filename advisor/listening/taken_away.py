@@ -1,0 +1,97 @@
+"""What a later part of a sentence tells was taken off, sold or given up: "but that all came off", "sold it since".
+
+Other rooms look for set phrases; here only the shape of such a part counts: a verb of leaving in the past, by which a
+small word goes that stands for what was told last, and nothing else in it that is told of the car.
+"""
+
+from collections.abc import Sequence
+
+from .word_lists import phrase_list, word_list
+
+#: Verbs of leaving that tell it by themselves, and those that need a small word behind them.
+_LEFT = frozenset(
+    word_list(
+        "sold scrapped binned ditched removed deleted undone reversed returned reverted junked dumped nicked stolen "
+        "flogged retired gone unbolted uninstalled disconnected quit dismantled"
+    )
+)
+_LEFT_BY = frozenset(
+    word_list(
+        "came come went gone go took taken pulled ripped put sent gave given got threw thrown chucked packed tore fell "
+        "stripped whipped unbolted lifted handed swapped knocked jacked traded backed bought brought yanked moved"
+    )
+)
+_AWAY = phrase_list(
+    "off, away, back, west, up on, in the bin, in the skip, in the river, in the shed, in the loft, in the attic, on "
+    "the shelf, in a box, on ebay, on the scrap, to scrap, to a mate, to my mate, to the tip, rid of"
+)
+#: Particles that mean leaving behind some of the verbs only.
+_OUT = frozenset(word_list("took taken pulled ripped tore whipped yanked stripped"))
+_UP = {"gave": "up", "given": "up", "packed": "in", "jacked": "in", "knocked": "on the head"}
+#: What stands for what was told of.
+_STANDS_FOR = frozenset(word_list("it that them those all lot thing stuff both they this these"))
+_OPENS = frozenset(
+    word_list(
+        "well and so but then mind though sadly i we he she they have had has is was been is are got since wife missus "
+        "my the dad later long just now only eventually sold all that it which"
+    )
+)
+#: By these nothing was taken away yet, or it is told of something else.
+_NOT_SO = frozenset(
+    word_list(
+        "not never if when whenever until till unless will would could can may might should must need needs want wants "
+        "going every always sometimes keeps before because how why what"
+    )
+)
+#: Behind "came off": it tells where it is from.
+_FROM = frozenset(word_list("a an another my his her of with dyno rollers line phone"))
+_BARE = tuple(
+    text.split()
+    for text in phrase_list(
+        "well it had, well it was, or it had, or it did, or i did, well i did, well we did, or used to"
+    )
+)
+
+
+def taken_away(words: Sequence[str]) -> bool:
+    """Does a part of a sentence, given by its words, tell that what was told before is gone?"""
+    words = [word for word in words if word not in (",", "-")]
+    if list(words) in _BARE or _is_off([word for word in words if word not in ("but", "all", "now", "again", "since")]):
+        return True
+    if not words or len(words) > 12 or set(words) & _NOT_SO:
+        return False
+    for at, word in enumerate(words):
+        before, behind = words[:at], words[at + 1 :]
+        if at > 6 or not (word in _LEFT or word in _LEFT_BY):
+            continue
+        stands = bool(_STANDS_FOR & set(before[-5:])) or bool(_STANDS_FOR & set(behind[:3]))
+        opens = set(before) <= _OPENS | _STANDS_FOR or before[:1] in (["i"], ["we"], ["he"], ["she"], ["they"])
+        if stands and opens and (word in _LEFT or _leaves(word, behind)):
+            return True
+    return False
+
+
+def _is_off(words):
+    """As in "but it's all off it again"."""
+    return words in (
+        ["it", "is", "off", "it"],
+        ["it", "is", "off"],
+        ["that", "is", "off"],
+        ["that", "is", "off", "it"],
+        ["they", "are", "off"],
+        ["they", "are", "off", "it"],
+    )
+
+
+def _leaves(verb, behind):
+    """Does a small word behind the ``verb`` make it one of leaving: "took that lot off", "went back on the shelf"?"""
+    near = behind[:6]
+    if verb in _UP and all(word in near for word in _UP[verb].split()):
+        return True
+    if verb in _OUT and "out" in near[:4]:
+        return True
+    found = next(_AWAY.found(near), "")
+    if not found:
+        return False
+    place = near.index(found.split()[0]) + len(found.split())
+    return not (found == "off" and set(behind[place : place + 2]) & _FROM)
