@@ -18,7 +18,7 @@ _LEFT = frozenset(
 _LEFT_BY = frozenset(
     word_list(
         "came come went gone go took taken pulled ripped put sent gave given got threw thrown chucked packed tore fell "
-        "stripped whipped unbolted lifted handed swapped knocked jacked traded backed bought brought yanked moved"
+        "stripped whipped unbolted lifted handed swapped knocked jacked traded backed yanked"
     )
 )
 _AWAY = phrase_list(
@@ -44,7 +44,9 @@ _NOT_SO = frozenset(
     )
 )
 #: Behind "came off": it tells where it is from.
-_FROM = frozenset(word_list("a an another my his her of with dyno rollers line phone"))
+_FROM = frozenset(
+    word_list("a an another my his her of with dyno rollers line phone internet web forum showroom forecourt")
+)
 _BARE = tuple(
     text.split()
     for text in phrase_list(
@@ -91,6 +93,8 @@ def _leaves(verb, behind):
     if verb in _OUT and "out" in near[:4]:
         return True
     found = next(_AWAY.found(near), "")
+    if verb == "got" and found != "rid of":
+        return False  # "got it off the internet"
     if not found:
         return False
     place = near.index(found.split()[0]) + len(found.split())
