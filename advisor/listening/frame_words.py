@@ -172,7 +172,8 @@ AS_NEW = phrase_list(
 AHEAD = phrase_list(
     "next year, next month, next winter, next week, next season, next spring, next summer, next time, next weekend, "
     "this winter, some day, someday, eventually, over the winter, over winter, "
-    "planning, plan to, plan on, thinking of, thinking about, going for, going to, aiming, aim, "
+    "planning, plan to, plan on, planned, plans, had in mind, toying with, toyed with, intended, one of these days, "
+    "thinking of, thinking about, going for, going to, aiming, aim, "
     "later on, down the line, looking to, soon, dream, "
     "dreaming, after the build, once it is done, once it is "
     "finished, once it is run in, once it is running, once it is sorted, once it is back, when it is finished, when "
@@ -234,7 +235,7 @@ SINCE_GONE = phrase_list(
     "that is in the skip, that has been sold, that was sold, that was years ago, that was before, "
     "that was the old one, sold it, sold that, scrapped it, traded it in, "
     "not now, not any more, not anymore, not these days, not since, wrote it off, got shot of it, got rid of it, "
-    "since sold, well it was, or it was, at least it was, it was anyway"
+    "never again, since sold, well it was, or it was, at least it was, it was anyway"
 )
 NOT_DONE_YET = phrase_list(
     "never did, never happened, never got round to it, never got around to it, came to nothing, fell through, "
@@ -282,11 +283,17 @@ NOT_MEANT = frozenset(
     phrase_list(
         "i wish, as if, my foot, my arse, in my dreams, in your dreams, dream on, chance would be a fine thing, "
         "obviously, "
+        "pure fiction, total fiction, pure fantasy, utter rubbish, total rubbish, load of rubbish, what rubbish, utter "
+        "nonsense, total nonsense, load of nonsense, load of bull, all lies, complete lie, all hot air, pub talk, just "
+        "pub talk, all talk, he is dreaming, dreaming, in his dreams, he is having a laugh, they are dreaming, she is "
+        "dreaming, pie in the sky, fairy tale, fairy tales, as likely as not wrong, "
         "obviously not, of course not, like hell, only in my dreams, if only, some hope, some chance, fat "
         "chance, not really"
     )
 )
 UNCERTAIN = phrase_list(
+    "gauge was wrong, gauge reads high, gauge reads wrong, reading wrong, reading high, not believe it, not believe a "
+    "word, not believe him, not believe that, not believe them, not buying it, "
     "gauge is a liar, gauge is lying, gauge is wrong, gauge is faulty, gauge is broken, do not trust it, "
     "would not trust it, "
     "no idea now, no idea any more, not a clue now, no idea since, other way round, "
@@ -334,6 +341,7 @@ IF = phrase_list(
     "what if, suppose we, suppose you, supposing, say it, might, may be, may have, may make, may need, may get, "
     "could, would, in case, maybe later, possibly, "
     "whether, imagine, heard the, heard that, i heard, have heard, i read that, somebody told me, told me that, "
+    "asked about, asked him about, asked them about, asked her about, asked you about, "
     "i read somewhere, so i read, so i have read, read online, i read on, have read on, saw online, saw on the, "
     "despite what, in spite of what, whatever the, no matter what they, no matter what he, no matter what the, "
     "regardless of what they, regardless of what he, regardless of what the, "

@@ -26,8 +26,8 @@ def in_general(before: Sequence[str], inside: Sequence[str], behind: Sequence[st
     """
     words = [*before, *inside, *behind]
     lead = [word for word in before if word not in _LEADS]
-    told = [word for word in words if word in _OWN and not (word == "i" and before[:2] == ["i", "always"])]
-    if told:
+    own_words = [word for word in words if word in _OWN and not (word == "i" and before[:2] == ["i", "always"])]
+    if own_words:
         return False
     led_by_article = lead in (["a"], ["an"], ["any"]) or (not lead and inside[:1] in (["a"], ["an"], ["any"]))
     if not _VERBS & {*inside[1:3], *behind[:3]}:

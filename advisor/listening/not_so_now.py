@@ -87,8 +87,10 @@ _MENDED = phrase_list(
     "sorted, had it fixed, had it mended, got it replaced, got it changed, got it sorted, got it fixed, put a new "
     "one in, fitted a new one, had a new one put in, had a new one fitted, had a new clutch put in, had a new clutch "
     "fitted, put a new clutch in, fitted a new clutch, been sorted, been fixed, been replaced, been cured, that is "
-    "sorted, they swapped it, they changed it, they replaced it, they fixed it, they sorted it, that is fixed, long "
-    "been sorted, all sorted, a new one is in, new one in now, now a new one"
+    "sorted, that was that, been done since, been replaced since, been changed since, been renewed since, been sorted "
+    "since, been fixed since, been cured since, was done since, right as rain since, been fine since, been good since, "
+    "been perfect since, they swapped it, they changed it, they replaced it, they fixed it, they sorted it, that is "
+    "fixed, long been sorted, all sorted, a new one is in, new one in now, now a new one"
 )
 _ONCE_ALONE = phrase_list(
     "before, back then, in the past, previously, originally, years ago, at first, in the beginning, at the start, "

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from . import frame_words
 from .frame_kinds import AHEAD, DOUBT, GOODS, OTHER, PAST, WITHDRAWN
 from .undone_since import undone_since
-from .word_lists import holds
+from .word_lists import holds, word_list
 
 #: What is said of the part before.
 _BACKWARDS = (
@@ -16,6 +16,9 @@ _BACKWARDS = (
     (WITHDRAWN, frame_words.TAKEN_BACK),
     (DOUBT, frame_words.UNCERTAIN),
 )
+
+#: Of which it was so, and is not this one's.
+_ANOTHERS = frozenset(word_list("other another different else elsewhere old previous"))
 
 
 def said_back(by_part: list[set[str]], several: Sequence[list[str]]) -> None:
@@ -44,6 +47,8 @@ def _said_of_before(frames_so_far, several):
         if number and words[:1] == ["then"] and "had" in several[number - 1] and {"went", "died", "broke"} & set(words):
             by_part_before = frames_so_far[number - 1]
             by_part_before.add(PAST)  # "I had 800 put by, then the boiler went"
+        if number and _of_another(words):
+            frames_so_far[number - 1].add(OTHER)
         for gone in _sold_since(words):
             for before in range(number):
                 rest = [word for word in several[before] if word not in ("of", "it")]
@@ -100,6 +105,13 @@ def _since_gone(words):
         return True
     of_it = words[:1] != [] and words[0] in ("that", "which", "those", "they", "all")
     return of_it and len(words) < 10 and any(holds(words, text) for text in frame_words.TAKEN_OFF_SINCE)
+
+
+def _of_another(words):
+    """Is it said of the part before that it was something else: "but that was some other engine altogether"?"""
+    words = [word for word in words if word not in ("but", "although", "though", "mind", "and", "well", "or")]
+    of_before = words[:1] != [] and words[0] in ("that", "those", "it", "this") and words[1:2] in (["was"], ["were"])
+    return of_before and len(words) < 10 and bool(_ANOTHERS & set(words[2:6]))
 
 
 def _sold_since(words):

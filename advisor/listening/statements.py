@@ -22,7 +22,7 @@ _DONE = CHANGED | {"did", "done", "replaced"}
 _HAD_DONE = TO_BE_DONE | frozenset(word_list("got is are by needs need trade professionally"))
 _REPLACED = frozenset(word_list("replaced changed renewed swapped fixed repaired rebuilt done cured"))
 _STILL_TO_DO = frozenset(word_list("need needs want wants getting get be will going must should"))
-_WAS = frozenset(word_list("was were had used kept started"))
+_WAS = frozenset(word_list("was were had used kept started made did"))
 #: Behind a word of the car: those whose trade it is, and that car is none of theirs.
 _PEOPLE_OF_TRADE = frozenset(
     word_list(
@@ -122,11 +122,16 @@ class Statements(Hesitations):
             told_here = any(piece.part == number for piece in self.pieces)
             if told_here or not taken_away([token.word for token in self.tokens[start:end]]):
                 continue
-            before = [piece for piece in self.pieces if number - 3 <= piece.part < number]
+            before = [
+                piece
+                for piece in self.pieces
+                if number - 3 <= piece.part < number
+                and not (self._speech(piece.heard.fact).habit or self._speech(piece.heard.fact).ahead or self.supposed)
+            ]
+            several = {"lot", "all", "them", "those", "both", "everything"} & self._words_of(number)
             last = max((piece.part for piece in before), default=-1)
             for piece in before:
-                speech = self._speech(piece.heard.fact)
-                if piece.part == last and not (piece.hurdle or speech.habit or speech.ahead or self.supposed):
+                if (several or piece.part == last) and not piece.hurdle:
                     piece.hurdle = frame.PAST
 
     def _put_up_with(self, piece):

@@ -18,7 +18,8 @@ _LEFT = frozenset(
 _LEFT_BY = frozenset(
     word_list(
         "came come went gone go took taken pulled ripped put sent gave given got threw thrown chucked packed tore fell "
-        "stripped whipped unbolted lifted handed swapped knocked jacked traded backed yanked"
+        "stripped whipped unbolted lifted handed swapped wore worn chopped let wound turned dialled dialed "
+        "knocked jacked traded backed yanked"
     )
 )
 _AWAY = phrase_list(
@@ -26,8 +27,16 @@ _AWAY = phrase_list(
     "the shelf, in a box, on ebay, on the scrap, to scrap, to a mate, to my mate, to the tip, rid of"
 )
 #: Particles that mean leaving behind some of the verbs only.
-_OUT = frozenset(word_list("took taken pulled ripped tore whipped yanked stripped"))
-_UP = {"gave": "up", "given": "up", "packed": "in", "jacked": "in", "knocked": "on the head"}
+_OUT = frozenset(word_list("took taken pulled ripped tore whipped yanked stripped wore worn"))
+_UP = {
+    "gave": "up",
+    "given": "up",
+    "packed": "in",
+    "jacked": "in",
+    "chopped": "in",
+    "let": "go",
+    "knocked": "on the head",
+}
 #: What stands for what was told of.
 _STANDS_FOR = frozenset(word_list("it that them those all lot thing stuff both they this these"))
 _OPENS = frozenset(
@@ -42,6 +51,13 @@ _NOT_SO = frozenset(
         "not never if when whenever until till unless will would could can may might should must need needs want wants "
         "going every always sometimes keeps before because how why what"
     )
+)
+_UNDECIDED = frozenset(word_list("if unless until till would could might should"))
+#: Behind "been": it is as it was before, or is there no more.
+_BEEN = phrase_list(
+    "been out of it, been off, been gone, been wound back, been wound down, been turned down, been turned back, been "
+    "dialled back, been dialed back, been put back, been put right, been taken off, been undone, been reversed, been "
+    "swapped out, been changed back"
 )
 #: Behind "came off": it tells where it is from.
 _FROM = frozenset(
@@ -60,17 +76,30 @@ def taken_away(words: Sequence[str]) -> bool:
     words = [word for word in words if word not in (",", "-")]
     if list(words) in _BARE or _is_off([word for word in words if word not in ("but", "all", "now", "again", "since")]):
         return True
-    if not words or len(words) > 12 or set(words) & _NOT_SO:
+    if not words or len(words) > 14:
         return False
+    if words[:1] == ["so"] and words[1:2] == ["off"]:
+        words = words[1:]
+    if words[:1] == ["off"] and set(words[1:3]) & _STANDS_FOR and {"came", "went", "comes"} & set(words[2:4]):
+        return True  # "so off it came"
+    if "been" in words[:6] and _been_undone(words):
+        return True
     for at, word in enumerate(words):
         before, behind = words[:at], words[at + 1 :]
         if at > 6 or not (word in _LEFT or word in _LEFT_BY):
             continue
+        if set(before) & _NOT_SO or set(behind) & _UNDECIDED:
+            return False
         stands = bool(_STANDS_FOR & set(before[-5:])) or bool(_STANDS_FOR & set(behind[:3]))
         opens = set(before) <= _OPENS | _STANDS_FOR or before[:1] in (["i"], ["we"], ["he"], ["she"], ["they"])
         if stands and opens and (word in _LEFT or _leaves(word, behind)):
             return True
     return False
+
+
+def _been_undone(words):
+    """As in "the bottle's been out of it since", "been wound back since"."""
+    return _BEEN.stand_in(words) and not set(words) & _NOT_SO - {"because"}
 
 
 def _is_off(words):
@@ -92,10 +121,10 @@ def _leaves(verb, behind):
         return True
     if verb in _OUT and "out" in near[:4]:
         return True
-    found = next(_AWAY.found(near), "")
-    if verb == "got" and found != "rid of":
+    away = next(_AWAY.found(near), "")
+    if verb == "got" and away != "rid of":
         return False  # "got it off the internet"
-    if not found:
+    if not away:
         return False
-    place = near.index(found.split()[0]) + len(found.split())
-    return not (found == "off" and set(behind[place : place + 2]) & _FROM)
+    place = near.index(away.split()[0]) + len(away.split())
+    return not (away == "off" and set(behind[place : place + 2]) & _FROM)
