@@ -23,9 +23,9 @@ from .frame_kinds import (
 )
 from .governing_words import LONG_AGO
 from .rates import rate_on_both_sides, up_to
-from .requests import of_a_car, requested, told_of_own
+from .requests import of_a_car, ordered, requested, told_of_own
 from .said_back import fragment, said_back
-from .whose_car import of_origin, of_others
+from .whose_car import hands_over, of_origin, of_others
 from .word_lists import holds, word_list
 
 #: The size of a tyre as it stands on its side: width in mm and height in percent of it.
@@ -93,6 +93,8 @@ def _until_now(words):
     behind = words[words.index("until") + 1 :]
     if behind[:1] == ["then"]:
         return True  # "it has to do as a daily until then"
+    if behind[:2] in (["i", "have"], ["you", "have"]):
+        return True  # "won't select second until I've pumped it twice"
     return behind[:1] != [] and behind[0] in frame_words.TELLERS | {"you"} and not _was(behind[1:], behind[0])
 
 
@@ -157,6 +159,8 @@ def frames(
             kinds.add(OTHER)
         had_done = _had_done(plain)
         no_past = {mark for mark, holds_not in _NO_PAST if holds_not(plain)}
+        if hands_over(plain):
+            no_past.add("sent me")
         if any(
             not (had_done and mark == "had the") and mark not in no_past
             for mark in frame_words.PAST.found(words, answers)
@@ -196,13 +200,14 @@ def frames(
             kinds.add(CONDITION)  # "suppose I rev it to seven thousand"
         asks = _question([tokens[at].word for at in range(start, end) if at not in aside], start == 0)
         of_own = bool(by_part) and QUESTION in by_part[-1] and told_of_own(last_said, plain)
+        of_own = of_own or (requested(last_said) and fragment(plain))  # "have you a clutch for a diesel, rear drive?"
         if requested(plain):
             kinds.add(WISH)
-        elif (stop == "?" and not of_own) or (asks and not frame_words.ORDERS.stand_in(plain)):
+        elif (stop == "?" and not of_own) or (asks and not ordered(plain)):
             kinds.add(QUESTION)
         if _gone_by(plain):
             kinds.add(PAST)
-        if frame_words.PAPERS.stand_in(plain) or (
+        if (frame_words.PAPERS.stand_in(plain) and not hands_over(plain)) or (
             "quoted" in plain and not {"at", "as"} & set(plain[plain.index("quoted") + 1 :][:1])
         ):
             kinds.add(GOODS)

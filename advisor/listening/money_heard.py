@@ -31,7 +31,7 @@ class MoneyHeard(UnitsSaid):
         up_to = "up" in words and heard_number.rough == "most"
         if not pointed_at and (words & _HAS or up_to) and not words & OF_MONEY:
             pointed_at = budget
-        asked_for = requested([token.word for token in self.tokens[start:end]])
+        asked_for = requested([token.word for token in self.tokens[self.parts[max(0, number - 1)][0] : end]])
         whose = {"i", "we"} & words or asked_for or self._nothing_else(heard_number, number)
         if not pointed_at and heard_number.rough == "most" and whose and not words & OF_MONEY:
             pointed_at = budget  # "I'd rather not go above a grand", "no more than eight hundred quid"

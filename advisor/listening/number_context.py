@@ -15,14 +15,15 @@ _BETWEEN = frozenset(
         *word_list(
             ", that is it comes in on of kicks peaks peaking which up and top opens starts hits the not under "
             "below from i mean rear front back wheel wheels tyres treads crank flywheel hubs rollers dyno "
-            "engine chassis wet dry kit window switch brings bring progressive factory stock standard ab werk so"
+            "engine chassis wet dry kit window switch brings bring progressive factory stock standard original ab "
+            "werk so"
         ),
     )
 )
 
 
 #: Between a power and its speed: "250 PS, standard, at 5800".
-_AS_MADE = frozenset(("stock", "standard", "factory"))
+_AS_MADE = frozenset(("stock", "standard", "factory", "original"))
 #: Between "a" and the litres of an engine, and behind them: "an honest little 1.6", "a 2.0 with a bigger turbo".
 _ADJECTIVES = frozenset(
     word_list("little honest plain humble old small big simple standard ordinary lovely later early")

@@ -234,6 +234,13 @@ def _has_another(words, at, behind, marked):
         return False  # "my lad's got the gearbox out", "the bloke at the garage says"
     if word in frame_words.PEOPLE | frame_words.FAMILY and _hands_over(behind):
         return False  # "my lad's given me a bit of paper", "the wife's written it down"
+    if (
+        word in frame_words.PEOPLE
+        and words[max(0, at - 1) : at] == ["your"]
+        and behind[:1] != []
+        and behind[0] in whose.FINDS
+    ):
+        return False  # "your bloke passed the cover"
     unnamed = word in ("somebody", "someone") or "some" in words[max(0, at - 2) : at]
     owned_it = unnamed or bool({"last", "previous"} & set(words[max(0, at - 1) : at]))
     if word in frame_words.PEOPLE and owned_it and _changed_it(behind):
@@ -286,6 +293,12 @@ def _has_another(words, at, behind, marked):
     ):
         return True
     return word == "he" and behind[:1] != [] and behind[0] in ("races", "has", "runs", "makes")
+
+
+def hands_over(words: list[str]) -> bool:
+    """Does somebody in a part of a sentence send or hand the caller what is to be read out?"""
+    people = frame_words.PEOPLE | frame_words.FAMILY
+    return any(word in people and _hands_over(words[at + 1 : at + 8]) for at, word in enumerate(words))
 
 
 def _hands_over(behind):

@@ -72,9 +72,16 @@ DEALS = frozenset(
 )
 #: By these somebody hands the caller what he is to read out, and what that is.
 HANDS_OVER = frozenset(
-    word_list("given gave gives handed hands wrote written writes jotted scribbled noted put passed left printed")
+    word_list(
+        "sent texted emailed messaged given gave gives handed hands wrote written writes jotted "
+        "scribbled noted put passed left printed"
+    )
 )
-WRITTEN = frozenset(word_list("paper note notes list details figures slip scrap sheet card message instructions"))
+#: What somebody of the shop did with a part of this car.
+FINDS = frozenset(word_list("passed checked measured inspected tested examined looked"))
+WRITTEN = frozenset(
+    word_list("paper note notes list details figures slip scrap sheet card message text email instructions")
+)
 OPINIONS = frozenset(
     word_list("assumes assume thinks think thought reckons reckon reckoned believes believe guesses swears")
 )
