@@ -115,7 +115,8 @@ OTHER_PHRASES = phrase_list(
     "first car, my first motor, my first van, my first bike, last motor, last van, old motor, old van, previous "
     "motor, a clip, clip i, the clip, my old one, me old one, your other, your branch, your depot, your warehouse, "
     "your premises, your yard, the forum, online, on the internet, video, same engine, similar car, similar one, "
-    "identical car, the last one, last customer, the old one, one before, his car, her car, their car, spare car, "
+    "identical car, the last one, last customer, the old one, the one before, my one before, one before this, "
+    "one before that, his car, her car, their car, spare car, "
     "race team, playstation, simulator, game, magazine, donor, the shop car, second car, next to mine, beside mine, "
     "parked next to, next to me, in front of me, behind me"
 )
@@ -129,7 +130,9 @@ PAST = phrase_list(
     "lasted, swapped out, got rid of, previous owner ran, previous owner had, "
     "in the skip, in the bin, in the scrap, in the dumpster, in the trash, went to scrap, went for scrap, thrown "
     "away, "
-    "threw away, thrown out, threw out, binned, junked, ditched, "
+    "threw away, thrown out, threw out, binned, junked, ditched, got shot of, "
+    "dumped the dual, dumped the dmf, chucked the dual, chucked the dmf, slung the "
+    "dual, slung the dmf, lobbed the dual, lobbed the dmf, "
     "previous owner was, last owner ran, "
     "last owner had, last owner was running"
 )

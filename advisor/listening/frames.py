@@ -104,8 +104,14 @@ def _you_had(words):
     return holds(words, "you had the") and bool(found_good) and bool({"cover", "plate", "disc"} & set(words))
 
 
+def _lies_here(words):
+    """Is it the shape of a part that is to come off: "flat face on the old bearing", "26 teeth on the old disc"?"""
+    worn_part = any(holds(words, f"on the old {name}") for name in ("bearing", "release", "disc", "plate", "throwout"))
+    return worn_part and not _DID & set(words) and not {"was", "were", "had", "used", "i", "it"} & set(words)
+
+
 #: Marks of the past that are none where this is so.
-_NO_PAST = (("until", _until_now), ("came off", of_origin), ("had the", _you_had))
+_NO_PAST = (("on the old", _lies_here), ("until", _until_now), ("came off", of_origin), ("had the", _you_had))
 
 
 def _place_before(tokens, at):

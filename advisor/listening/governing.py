@@ -11,6 +11,7 @@ from collections.abc import Collection, Sequence
 from ..knowledge.spoken import Token
 from . import governing_words as said_by
 from .frame_kinds import AHEAD, DOUBT, OTHER, PAST, SEEMS, WISH
+from .requests import turned_down
 
 
 def governed_by(
@@ -44,6 +45,8 @@ def governed_by(
     wished = words[-2:-1] and words[-2] in said_by.WISHED_FOR and words[-1] in ("a", "an", "another")
     if wished and not {token.word for token in tokens[end : end + 3]} & said_by.WANTED:
         kinds.add(WISH)  # "the wife wants a diesel next", but no "wants a diesel clutch"
+    if turned_down([token.word for token in tokens[part[0] : max(end, min(end + 3, part[1]))]], end - part[0]):
+        kinds.add(WISH)  # "don't give me another race clutch" tells nothing of the car
     if any(word == "for" and set(words[number - 1 : number]) & said_by.LOOKED_FOR for number, word in enumerate(words)):
         kinds.add(DOUBT)  # "checked for oil at the bellhousing"
     if not none and _denied(words):

@@ -16,6 +16,20 @@ _PARTS = frozenset(word_list("flywheel cover disc disk plate bearing slave maste
 _BEGUN = phrase_list(
     "do you do, do you sell, do you stock, do you have, do you make, have you got, have you a, any chance of"
 )
+#: What is turned down across the counter, by any of its names.
+_TURNED_DOWN = frozenset(word_list("clutch clutches kit kits stuff rubbish gear setup"))
+_HANDED = frozenset(
+    word_list(
+        "give giving sell selling flog flogging send sending put putting palm palming fob fobbing land landing offer "
+        "offering quote quoting recommend recommending bring sling hand show push order fit saddle lumber stick"
+    )
+)
+_TO_ME = frozenset(word_list("me us him her them my a an another any one more that those the in on off"))
+_NO_MORE = phrase_list(
+    "no more, not another, not one more, never another, never again another, not any more, spare me, spare us, save "
+    "me, keep your, can keep the, can keep your, stick your, can stick your, none of your, none of that, none of those"
+)
+_KINDLY = frozenset(word_list("please thanks thank cheers ta"))
 #: By these what is asked for is described, and no car.
 _DESCRIBED = frozenset(word_list("that which holds hold takes take rated good with"))
 #: An engine, as what a car is called by.
@@ -43,6 +57,24 @@ def requested(words: list[str]) -> bool:
 def ordered(words: list[str]) -> bool:
     """Is something ordered, and nothing said of what it is to be: "can you sort me out, it's a diesel"?"""
     return bool(frame_words.ORDERS.stand_in(words)) and not _PARTS & set(words)
+
+
+def turned_down(words: list[str], end: int) -> bool:
+    """Is it goods that are turned down, by what they are for: "don't sell me a race clutch", "no more track kits"?
+
+    ``words`` are those of the part as far as two words behind the place ``end`` at which what was heard ends.
+    """
+    goods = next((at for at in range(max(0, end - 2), len(words)) if words[at] in _TURNED_DOWN), len(words))
+    if goods == len(words):
+        return False
+    before = words[:goods]
+    if _NO_MORE.stand_in(before):
+        return True
+    for at, word in enumerate(before):
+        handed = word in _HANDED and set(before[at + 1 : at + 2]) & _TO_ME
+        if handed and {"not", "never", "dare", "no"} & set(before[max(0, at - 4) : at]):
+            return True
+    return [word for word in before if word not in _POLITELY][:1] == ["no"] and bool(_KINDLY & set(words))
 
 
 def of_a_car(words: list[str]) -> bool:
