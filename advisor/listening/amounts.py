@@ -17,6 +17,13 @@ from .word_lists import word_list
 _STEEP = frozenset(word_list("steep hill hills slope incline gradient climb uphill ramp mountain"))
 #: What may stand beside a number that is all that is told of a changed engine.
 _SAID_OF_POWER = frozenset(word_list("i we have has got it now after with about in and since makes on a the about"))
+#: What may stand beside it as well where it is so "at the moment".
+_RUNS = frozenset(word_list("at atm currently moment as it stands is am running run runs making on she making"))
+#: No car's engine is larger, in cm3.
+_CAR_ENGINES = 9000
+#: Vehicles with engines larger than cars', and what is done with litres that are no engine's.
+_BIG = frozenset(("heavy_lorry", "motorcycle"))
+_FILLING = frozenset(word_list("put puts poured pour took takes holds filled fill topped used uses burns drinks drink"))
 #: Beside these a second number is what it was, or what it could be, and no second answer.
 _NOT_NOW = frozenset(("was", "were", "had", "safe", "possible", "could"))
 
@@ -151,6 +158,7 @@ class Amounts(MoneyHeard):
                 and fact.speech.by_unit
                 and not self._elsewhere(fact, number)
                 and not self._by_a_loose_word(fact, heard_number)
+                and not self._poured(fact, heard_number, number)
             ]
             several = len(heard_number.values) > 1  # "3,150 pounds" are no 3.15 psi
             readings = earlier + flat(
@@ -165,10 +173,14 @@ class Amounts(MoneyHeard):
             now = self._as_now(heard_number, number)
             if now:
                 return now, []
+        counts = (self.tokens[heard_number.end : heard_number.end + 1] or self.tokens[:1])[
+            0
+        ].word in self.listener.counted
         open_ = [
             name
             for name in near
             if heard_number.bare
+            and not (counts and self._dimension(name) == "mass")
             and self.facts[name].unit != "%"
             and not (heard_number.fraction and self._dimension(name) != "length")
             and (self._could_be(self.facts[name], heard_number) or self._thousands(self.facts[name], heard_number))
@@ -199,18 +211,41 @@ class Amounts(MoneyHeard):
             and (self._speech(piece.heard.fact).implies or (piece.heard.fact, piece.heard.value) in implied)
             for piece in self.pieces
         )
-        if not (changed and heard_number.bare and heard_number.values and 60 <= heard_number.values[0] <= 1500):
+        if not (
+            (changed or self._at_the_moment(heard_number))
+            and heard_number.bare
+            and heard_number.values
+            and 60 <= heard_number.values[0] <= 1500
+        ):
             return []
         start, end, _ = self.parts[number]
         own = range(heard_number.start, heard_number.end)
         rest = {self.tokens[at].word for at in range(start, end) if at not in own and at not in self.taken}
-        if rest - spoken.SLIGHT - _SAID_OF_POWER or heard_number.first_alone:
+        if rest - spoken.SLIGHT - _SAID_OF_POWER - (set() if changed else _RUNS) or heard_number.first_alone:
             return []
         return [
             fact.name
             for fact in self.listener.numbers
             if self._speech(fact.name).by_unit and self._dimension(fact.name) in ("torque", "power")
         ]
+
+    def _at_the_moment(self, heard_number):
+        """As in "350 atm": a whole number in tens, where nothing was asked and no pressure is meant."""
+        behind = [token.word for token in self.tokens[heard_number.end : heard_number.end + 3]]
+        now = behind[:1] in (["atm"], ["currently"]) or behind in (["at", "the", "moment"], ["as", "it", "stands"])
+        value = heard_number.values[0] if heard_number.values else 0
+        return now and not self.about and value >= 100 and value % 5 == 0
+
+    def _poured(self, fact, heard_number, number):
+        """As in "put fifteen litres in it": more than cars' engines have, and no lorry or engine told of."""
+        if fact.platform != "engine.displacement":
+            return False
+        big = any(heard.value > _CAR_ENGINES for heard in self._readings(fact, heard_number, number))
+        told_engine = any(
+            (self.facts[piece.heard.fact].platform or "").startswith("engine.") or piece.heard.value in _BIG
+            for piece in self.pieces
+        )
+        return big and (not told_engine or bool(self._words_of(number) & _FILLING))
 
     def _by_a_loose_word(self, fact, heard_number):
         """Is its unit only a word that stands for it, as pounds for psi, and nothing it needs near it is said?"""

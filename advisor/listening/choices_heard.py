@@ -8,6 +8,7 @@ from . import frame_kinds as frame
 from .denials import denied_behind
 from .frame_words import CARS, HESITATIONS, TELLERS
 from .hearing import Asked, Heard
+from .measured_behind import measured_behind
 from .phrases import Match, denied
 from .phrases_counted import PhrasesCounted
 from .taken_apart import Piece, number_text
@@ -24,6 +25,7 @@ TO_REPLACE = frozenset(word_list("replaced replacing changed changing renewed re
 _IS_FINE = frozenset(word_list("grand fine ok okay alright mind bother bothers matter matters care problem cool"))
 #: By these what it was when it was new is so no more.
 _CHANGED_SINCE = frozenset(word_list("swapped converted changed gone replaced ditched binned"))
+_BRAKING = frozenset(("brake", "brakes", "braking"))
 _PERSONS = frozenset(("i", "we", "you", "he", "she", "they"))
 _HARDLY = frozenset(("nearly", "almost", "just", "have"))
 _THE = frozenset(("the", "my", "me", "that"))
@@ -83,6 +85,8 @@ class Choices(PhrasesCounted):
             here = {token.stem for token in self.tokens[first:last]}
             if any(set(spoken.phrase(text)) <= here for text in fact.speech.not_with) and "clutch" not in here:
                 return  # four pots in a brake are no cylinders; brakes judder as well
+            if fact.kind == "choice" and self._while_braking(match.end):
+                return
         behind = next((token.word for token in self.tokens[match.end : self.parts[number][1]]), "")
         if behind in ("except", "apart", "bar", "besides", "aside", "barring", "other"):
             readings = tuple(
@@ -175,6 +179,28 @@ class Choices(PhrasesCounted):
         between = [token.word for token in self.tokens[before[-2].end : before[-1].start]]
         behind = [token.word for token in self.tokens[before[-1].end : start]]
         return between in (["and"], ["&"], ["/"], ["-"]) and len(behind) < 2
+
+    def _measured_behind(self):
+        """Where a number that was taken was measured, in one word behind it: "520hp crank"."""
+        told_facts = {piece.heard.fact for piece in self.pieces}
+        for piece in list(self.pieces):
+            choice, end = measured_behind(self.tokens, piece.start, piece.end)
+            for fact in self.facts.values():
+                if (
+                    choice in (fact.choices or ())
+                    and self._speech(fact.name).qualifies == piece.heard.fact
+                    and fact.name not in told_facts
+                ):
+                    heard = self._choice(fact.name, choice, end - 1, end)
+                    self.pieces.append(Piece(heard, end - 1, end, piece.part, piece.hurdle, end - 1))
+                    self.taken.add(end - 1)
+
+    def _while_braking(self, end):
+        """Does it go on "when I brake", so that it is no clutch?"""
+        behind = [token.word for token in self.tokens[end - 1 : end + 6]]
+        at = next((at for at, word in enumerate(behind[:2]) if word in ("when", "under", "whenever", "if")), -1)
+        several = set(behind[at + 1 :]) if at >= 0 else set()
+        return bool(several & _BRAKING) and "clutch" not in several
 
     def _somebody_does(self, fact, match, number):
         """Is it said of what somebody does: "I nearly slipped on your step", "when I push the clutch in"?"""

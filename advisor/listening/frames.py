@@ -36,13 +36,19 @@ _PLACES = word_list("house door gate garage lights village town home traffic dri
 _DID = frozenset(word_list("had did got mapped tuned fitted changed replaced rebuilt touched was were took put"))
 
 
+def _of_a_ratio(tokens, at):
+    """Is it the sign within "6:1"?"""
+    around = tokens[at - 1 : at] + tokens[at + 1 : at + 2]
+    return tokens[at].word == ":" and len(around) == 2 and all(token.is_number for token in around)
+
+
 def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
     """(start, end) of every part of the sentence, and for each whether a new sentence begins with it."""
     parts, start = [], 0
     for at, token in enumerate(tokens):
         word = token.word
         following = tokens[at + 1].word if at + 1 < len(tokens) else ""
-        if word in frame_words.STOPS:
+        if word in frame_words.STOPS and not _of_a_ratio(tokens, at):
             parts.append((start, at, word))
             start = at + 1
         elif (

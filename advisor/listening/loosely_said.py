@@ -198,7 +198,9 @@ class LooselySaid(Choices):
 
     def _denied_beside(self, region, runs, places):
         """Does a denial stand before the words that is none of them, or is one of them before what it denies?"""
-        denials = [at for at, _ in region.every if self.tokens[at].word in DENIALS]
+        denials = [
+            at for at, _ in region.every if self.tokens[at].word in DENIALS and at not in self.fix_places
+        ]  # "no, hang on" denies nothing that comes behind it
         harmless = {
             at + step
             for at, _ in region.every

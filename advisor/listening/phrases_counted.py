@@ -259,6 +259,8 @@ class PhrasesCounted(Sentence):
             last += 1
         before = self.tokens[first - 1].word if first else "."
         behind = self.tokens[last].word if last < len(self.tokens) else "."
+        if behind == "really" and self._speech(match.fact).habit:  # "it shudders really,"
+            behind = self.tokens[last + 1].word if last + 1 < len(self.tokens) else "."
         if before not in (",", ".", ";", "and", "but") or behind not in _ENDS:
             return False
         stems = {token.stem for token in self.tokens}

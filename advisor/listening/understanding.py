@@ -110,6 +110,7 @@ class _Sentence(Weighing):
         self._texts()
         self._numbers()
         self._measured_there(values)
+        self._measured_behind()
         self._said_instead()
         self._second_thoughts()
         self._rounded_up()
