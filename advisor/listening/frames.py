@@ -54,6 +54,7 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
         elif (
             word in ("but", "although", "though", "whereas", "before", "because", "while", "so", "now")
             or (word == "and" and following in frame_words.AND_BEFORE)
+            or (word == "and" and told_around.gone_over(tokens[at + 1 : at + 3]))
             or (word == "when" and at > start and tokens[at - 1].word != "back")
             or (word in ("and", "with") and rate_on_both_sides(tokens, start, at))
             or (

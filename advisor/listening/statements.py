@@ -44,6 +44,14 @@ _PLURALS = frozenset(word_list("gearboxes clutches boxes engines cars transmissi
 #: Before and behind "one": it is on this car.
 _THERE_IS = frozenset(word_list("got has have put fitted"))
 _ON_IT = frozenset(word_list("on in it this her here there too as well now fitted anyway though mine already me"))
+#: A part of the engine that is so was not changed, unless what is said of it tells of a change.
+_AS_MADE = frozenset(word_list("stock standard original factory untouched unmodified oem std"))
+_STILL_SO = frozenset(word_list("is are still all left the totally completely"))
+_MADE_OTHERWISE = frozenset(
+    word_list(
+        "bigger larger big hot race wild lumpy uprated fast added add bolted kit conversion stage remap map mapped"
+    )
+)
 
 
 class Statements(Hesitations):
@@ -96,6 +104,8 @@ class Statements(Hesitations):
                 kinds.add(frame.AS_TODAY)
             if not speech.habit and self._is_off(piece, end):
                 kinds.add(frame.PAST)
+            if speech.implies and self._as_made(piece, start, end):
+                kinds.add(frame.AS_NEW)
             if self._of_that_one(piece, start):
                 kinds.add(frame.OTHER)
             if piece.heard.value in speech.to_come and self._done_before(piece):
@@ -191,6 +201,13 @@ class Statements(Hesitations):
         """Was it taken off: "the supercharger's off it now", "street tyres off"?"""
         behind = [token.word for token in self.tokens[piece.end : end]]
         return behind[:1] == ["off"] and (behind[1:2] == [] or behind[1] in ("it", "her", "now", "and", "at"))
+
+    def _as_made(self, piece, start, end):
+        """Is it a part left as it was made, and no change: "cams are still stock", "on the standard turbo"?"""
+        before = [token.word for token in self.tokens[max(start, piece.start - 1) : piece.start]]
+        behind = [token.word for token in self.tokens[piece.end : end] if token.word not in _STILL_SO]
+        inside = {token.word for token in self.tokens[piece.start : piece.end]}
+        return bool(_AS_MADE & {*before, *behind[:1]}) and not inside & _MADE_OTHERWISE and behind[1:2] != ["but"]
 
     def _replaced_since(self, piece, end):
         """Was what behaved so replaced: "had a slipping clutch replaced", "it was dragging so I had it changed"?"""

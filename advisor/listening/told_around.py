@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from ..knowledge.spoken import Token
 from .frame_words import OLD
 from .word_lists import holds, phrase_list, word_list
 
@@ -37,6 +38,18 @@ _REPLACED = frozenset(word_list("replaced changed fixed swapped renewed sorted r
 _WHO = frozenset(word_list("i we he she they you garage mechanic somebody dealer"))
 _IN_PLACE = frozenset(word_list("in fitted installed mounted already been since"))
 _WANTED = frozenset(word_list("need needs want wants order ordered buy get looking after fancy quote when until if"))
+
+
+def gone_over(tokens: Sequence[Token]) -> bool:
+    """Do the words behind an "and" tell what stands for the old: "binned the dual mass and gone to a solid"?"""
+    first, second = ([token.word for token in tokens] + ["", ""])[:2]
+    return first in ("gone", "went", "moved", "switched", "changed") and second in (
+        "to",
+        "over",
+        "for",
+        "solid",
+        "single",
+    )
 
 
 def gone_by(several: Sequence[list[str]], was: Sequence[bool]) -> set[int]:
