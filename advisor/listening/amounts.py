@@ -98,6 +98,7 @@ class Amounts(MoneyHeard):
                 distance = 0
             if distance is not None and not self._elsewhere(fact, number) and not self._lacks(fact):
                 near[fact.name] = distance
+        near = self._of_the_whole(near, heard_number, number)
         pointed = {
             name: self._readings(self.facts[name], heard_number, number)
             or self._said_in_thousands(self.facts[name], heard_number)

@@ -120,6 +120,9 @@ def hedged(number: NumberSaid, tokens: Sequence[Token]) -> None:
         and (number.unit is not None or {token.word for token in tokens[number.end : number.end + 1]} & CURRENCIES)
     ):
         kind, count = "most", 1  # "the gearbox holds until 500 Nm"
+    if not kind and before[-1:] == ["before"] and number.unit is not None and number.unit.name == "rpm":
+        # "doesn't come in before 3500", "we change before seven thousand"
+        kind, count = "least" if _not_done(tokens, number.start - 1) else "most", 1
     if kind in ("most", "under") and before[-count - 1 : -count] in (["not"], ["never"]):
         kind, count = "least", count + 1  # "comes in not under 3500"
     elif before[-count:] in (["below"], ["under"]) and _not_done(tokens, number.start - count):

@@ -227,6 +227,9 @@ class Choices(PhrasesCounted):
         if not telling:
             return matches
         number = self.part_of(start)
+        for said in self.numbers:
+            if said.bare and not said.kind and self.part_of(said.start) == number:
+                self._as_now(said, number)  # "500 foot pounds one day, today it's 320 at the flywheel"
         measured = any(
             said.end <= start and self.part_of(said.start) == number and said.dimension in ("torque", "power")
             for said in self.numbers
@@ -355,7 +358,7 @@ class Choices(PhrasesCounted):
         return (
             frame.OTHER in self.frames[number]
             and bool(before & CARS - {"one"})
-            and not (self._words_of(number) & TELLERS)
+            and not (self._words_of(number) & TELLERS - {"it"})
         )
 
     def _hurdle(self, fact, number, at=0):

@@ -22,6 +22,7 @@ from .frame_kinds import (
     WITHDRAWN,
 )
 from .governing_words import LONG_AGO
+from .number_words import NUMBER_WORDS
 from .rates import rate_on_both_sides, up_to
 from .requests import of_a_car, ordered, requested, told_of_own
 from .said_back import fragment, said_back
@@ -31,6 +32,7 @@ from .word_lists import holds, word_list
 #: The size of a tyre as it stands on its side: width in mm and height in percent of it.
 _TYRE = re.compile("[1-3][0-9]5/[2-9][05]")
 
+_REVS = frozenset(word_list("rpm revs rev revolutions turns"))
 #: Before these "before" tells where something is.
 _PLACES = word_list("house door gate garage lights village town home traffic driveway yard")
 _DID = frozenset(word_list("had did got mapped tuned fitted changed replaced rebuilt touched was were took put"))
@@ -70,6 +72,8 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
         ) and at > start:
             if word == "before" and (following == "" or following in frame_words.STOPS or _place_before(tokens, at)):
                 continue
+            if word == "before" and _before_revs(tokens, at):
+                continue  # "doesn't come in before 3500 rpm"
             if (
                 word == "before"
                 and tokens[at - 1].word == "one"
@@ -121,6 +125,16 @@ def _lies_here(words):
 _NO_PAST = (("on the old", _lies_here), ("until", _until_now), ("came off", of_origin), ("had the", _you_had))
 
 
+def _before_revs(tokens, at):
+    """Does "before" tell at how many revolutions something is done: "never comes on before 4000 revs"?"""
+    for token in tokens[at + 1 : at + 9]:
+        if token.word in _REVS:
+            return True
+        if token.word in frame_words.STOPS or (token.is_word and token.word not in NUMBER_WORDS | {"about", "-"}):
+            return False
+    return False
+
+
 def _place_before(tokens, at):
     """Does "before" tell where, or when in the year: "before the clutch", "before the season", "and not before"?"""
     if (
@@ -156,7 +170,7 @@ def frames(
         words = [
             "\0"
             if (word == "soon" and "as" in (*plain[at - 1 : at], *plain[at + 1 : at + 2]))
-            or (word == "before" and _place_before(tokens, start + at))
+            or (word == "before" and (_place_before(tokens, start + at) or _before_revs(tokens, start + at)))
             or (word == "would" and {"where", "which"} & set(plain[max(0, at - 4) : at]))
             or (word in ("until", "till") and up_to(tokens, start + at + 1))
             or (word == "will" and plain[at + 1 : at + 3] == ["have", "to"])  # "it'll have to pull a caravan"

@@ -2,7 +2,7 @@
 
 from ..errors import QuantityError
 from ..knowledge import spoken, units
-from .frame_words import SAYS
+from .frame_words import CARS, SAYS
 from .pointing import Pointing
 from .taken_apart import flat
 from .word_lists import phrase_list, word_list
@@ -16,7 +16,7 @@ _BETWEEN = frozenset(
             ", that is it comes in on of kicks peaks peaking which up and top opens starts hits the not under "
             "below from i mean rear front back wheel wheels tyres treads crank flywheel hubs rollers dyno "
             "engine chassis wet dry kit window switch brings bring progressive factory stock standard original ab "
-            "werk so"
+            "werk so now currently today moment minute present these days"
         ),
     )
 )
@@ -41,14 +41,15 @@ _CHANGED = frozenset(
     )
 )
 
+_THIS = frozenset(word_list("the my me our this"))
 #: Gears, and what stands behind them.
 _GEARS = frozenset(word_list("second third 2nd 3rd fourth final diff axle reverse"))
 
 
 #: Beside these a number tells how it is today.
 _AS_IT_IS = phrase_list(
-    "now, at the moment, at the minute, currently, today, right now, as it stands, as it sits, as she sits, presently, "
-    "these days, mine, since the"
+    "now, at the moment, at the minute, at present, currently, today, right now, as it stands, as it sits, "
+    "as she sits, presently, these days, mine, since the"
 )
 
 
@@ -339,6 +340,10 @@ class NumberContext(Pointing):
         if number == 0:
             return []
         start, end = self.parts[max(0, number - 2)][0], self.parts[number - 1][1]
+        first = self.parts[number][0]
+        before = [token.word for token in self.tokens[first : heard_number.start] if token.word not in ("and", "but")]
+        if heard_number.dimension == "mass" and before[1:2] != [] and before[1] in CARS and before[0] in _THIS:
+            return []  # "we tow now and then, the car's a tonne and a half all up"
         held = {piece.heard.fact for piece in self.pieces}
         pointed_to = []
         for fact in self.listener.numbers:

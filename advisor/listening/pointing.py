@@ -18,6 +18,9 @@ _BACK = frozenset(("that", "which", "it", "this"))
 #: What a pointer costs that stands directly at another number: more than any sentence has words.
 _ANOTHERS = 100
 
+#: Beside these a weight is the car's, whatever it tows.
+_OF_THE_CAR = frozenset(word_list("car van truck ute lorry kerb curb itself driver me us aboard it she he i"))
+
 
 class Pointing(LooselySaid):
     """A sentence whose numbers are pointed to."""
@@ -46,6 +49,8 @@ class Pointing(LooselySaid):
                     here = sorted(at for run in runs for at in run if at >= start)
                     if first < start and self._has_its_number(words.fact, len(runs), first, start):
                         continue  # "twelve race days in the year and on each about 8 hard starts"
+                    if first < start and self._elsewhere(self.facts[words.fact], number - 1):
+                        continue  # "the dyno is down the road, about 900 metres"
                     if here and (first == start or len(here) < sum(map(len, runs))):
                         for at in here:
                             self.pointers.append(Match(at, at + 1, len(runs), NAME, words.fact))
@@ -153,3 +158,28 @@ class Pointing(LooselySaid):
         ]
         words = [spoken.phrase(text) for text in fact.speech.not_with]
         return any(tuple(stems[at : at + len(wanted)]) == wanted for wanted in words for at in range(len(stems)))
+
+    def _of_the_whole(self, near, heard_number, number):
+        """As in "we pull a horse box, two tonne all up with the ponies in": all of what was named just before."""
+        start, end, _ = self.parts[number]
+        if not number or heard_number.start > start + 1 or self._words_of(number) & _OF_THE_CAR:
+            return near
+        own = range(heard_number.start, heard_number.end)
+        for name in [name for name in near if set(self._speech(name).whole)]:
+            whole = set(self._speech(name).whole) | {"up", "weight"}
+            here = [pointer for pointer in self.pointers if pointer.fact == name and start <= pointer.start < end]
+            words = {self.tokens[at].word for pointer in here for at in range(pointer.start, pointer.end)}
+            words -= {self.tokens[at].word for at in own}
+            others = [
+                fact.name
+                for fact in self.listener.numbers
+                if fact.name != name
+                and self._dimension(fact.name) == self._dimension(name)
+                and self._speech(fact.name).whole
+                and any(
+                    pointer.fact == fact.name and self.part_of(pointer.start) == number - 1 for pointer in self.pointers
+                )
+            ]
+            if words <= whole and len(others) == 1:
+                return {**{key: gap for key, gap in near.items() if key != name}, others[0]: near[name]}
+        return near

@@ -91,7 +91,7 @@ class Statements(Hesitations):
                 kinds -= {frame.WISH, frame.AHEAD, frame.DOUBT, frame.PAST}
             if speech.lasting and asks_for([token.word for token in self.tokens[start : piece.start]]):
                 kinds -= {frame.WISH, frame.AHEAD}
-            if speech.anybody:
+            if speech.anybody and not self._told_of_a_car(piece.part):
                 kinds -= {frame.OTHER, frame.PAST}
             if piece.heard.value is False and self.tokens[piece.start].word == "no":
                 kinds.discard(frame.PAST)  # "there's no free play in it any more"
