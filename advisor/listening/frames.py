@@ -24,7 +24,7 @@ from .frame_kinds import (
 from .governing_words import LONG_AGO
 from .number_words import NUMBER_WORDS
 from .rates import rate_on_both_sides, up_to
-from .requests import of_a_car, ordered, requested, told_of_own
+from .requests import of_a_car, of_a_part, ordered, requested, told_of_own
 from .said_back import fragment, said_back
 from .whose_car import hands_over, of_origin, of_others
 from .word_lists import holds, word_list
@@ -308,13 +308,17 @@ def frames(
         beside = beside and tokens[parts[number - 1][0]].word not in ("before", "when")
         if PAST in by_part[number - 1] and parts[number - 1][2] == "," and beside and fragment(words):
             by_part[number].add(PAST)  # "I used to run nitrous on it, a 75 shot"
+    wanted: set[int] = set()
     for number, (_, _, stop) in enumerate(parts):
         if number + 1 == len(parts) or stop in (".", "?", "!", ";"):
             continue
         start, end, _ = parts[number + 1]
         words = several[number + 1]
-        if requested(several[number]) and fragment(words) and not of_a_car(words):
-            by_part[number + 1].add(WISH)  # "can you do me a clutch, organic, 240 mm"
+        of_this = {"i", "it", "she", "we", "mine"} & set(words)
+        asked_for = not of_this and (requested(several[number]) or number in wanted)
+        if asked_for and (of_a_part(words) or not of_a_car(words)):
+            wanted.add(number + 1)  # "can you do me a clutch, organic, 240 mm, with a steel flywheel"
+            by_part[number + 1].add(GOODS if of_a_part(words) else WISH)
         if QUESTION in by_part[number]:
             begun = number and parts[number - 1][2] == "," and tokens[parts[number - 1][1] - 1].word in ("is", "makes")
             telling = _tells(words) or told_of_own(several[number], words)

@@ -31,9 +31,17 @@ _NO_MORE = phrase_list(
 )
 _KINDLY = frozenset(word_list("please thanks thank cheers ta"))
 #: By these what is asked for is described, and no car.
-_DESCRIBED = frozenset(word_list("that which holds hold takes take rated good with"))
+_DESCRIBED = frozenset(word_list("that which holds hold takes take rated good with like same as"))
 #: An engine, as what a car is called by.
 _ENGINES = frozenset(word_list("diesel petrol turbodiesel v6 v8"))
+#: What the caller has, as the last that is named of a question; and before it: it is none of his yet.
+_THINGS = frozenset(
+    word_list(
+        "caravan van boat trailer horsebox box float camper dinghy digger horses ponies load car truck ute pickup bike "
+        "engine motor lump gearbox hill hills drive driveway lane"
+    )
+)
+_LATER = frozenset(word_list("next new future planned other second"))
 _OWN = frozenset(word_list("my our me"))
 
 
@@ -43,7 +51,7 @@ def requested(words: list[str]) -> bool:
         return False
     said = [word for word in words if word not in ("please", "so", "and", "hi", "hello", "mate")]
     if bool(_GOODS & set(said)) and not _DESCRIBED & set(said):
-        if any(said[: len(text.split())] == text.split() for text in _BEGUN):
+        if _OWN & set(said) and any(said[: len(text.split())] == text.split() for text in _BEGUN):
             return True
         if said[:5] == ["would", "you", "be", "able", "to"]:
             return True
@@ -77,6 +85,11 @@ def turned_down(words: list[str], end: int) -> bool:
     return [word for word in before if word not in _POLITELY][:1] == ["no"] and bool(_KINDLY & set(words))
 
 
+def of_a_part(words: list[str]) -> bool:
+    """Is a part of a clutch named: "with a steel flywheel"?"""
+    return bool(_PARTS & set(words))
+
+
 def of_a_car(words: list[str]) -> bool:
     """Is a car named by what it is: "remapped turbo diesel hatchback"?"""
     return bool((frame_words.CARS - {"one", "motor"} | _ENGINES) & set(words)) and not _GOODS & set(words)
@@ -85,6 +98,6 @@ def of_a_car(words: list[str]) -> bool:
 def told_of_own(asked: list[str], words: list[str]) -> bool:
     """As in "will it cope with our caravan, that's fourteen hundred kilos?": what the thing named last is like."""
     last = next((at for at in range(len(asked) - 1, -1, -1) if asked[at] in _OWN), None)
-    named = last is not None and 1 < len(asked) - last < 5
+    named = last is not None and 1 < len(asked) - last < 5 and asked[-1] in _THINGS and not _LATER & set(asked)
     like_this = words[:1] in (["that"], ["which"]) and words[1:2] in (["is"], ["weighs"])
     return named and like_this

@@ -64,7 +64,8 @@ def said_of(
         kinds.add(OTHER_PART)
     if not habit:
         kinds |= _given_up(before, behind)
-        if trait and {("off", "a"), ("off", "an")} & {tuple(before[-2:]), tuple(before[-3:-1])}:
+        off = {("off", "a"), ("off", "an")} & {tuple(before[-2:]), tuple(before[-3:-1])}
+        if off and of_what.OFF_IT & set(before):
             kinds.add(OTHER)  # "a twin plate off a turbo petrol"
         if _another_life(before, inside, behind, number):
             kinds.add(OTHER)

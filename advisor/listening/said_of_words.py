@@ -230,6 +230,8 @@ DRIVERS = frozenset(word_list("i we they he she to and always only just mainly")
 DROVE = frozenset(word_list("drove drive"))
 HAS = frozenset(word_list("got have has own run runs drives keep keeps use uses is"))
 SOME = frozenset(word_list("a an two three four several loads some many few another lots both"))
+#: What comes off another car.
+OFF_IT = frozenset(word_list("plate cover disc flywheel clutch gearbox box bellhousing slave master"))
 #: What is had besides.
 AS_WELL = phrase_list("too, as well, also, at work, for work, another")
 #: What is had done to a car that is kept.

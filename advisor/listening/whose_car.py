@@ -60,7 +60,11 @@ def _corrected(whole, parts, number):
 
 def _holds_no_longer(words):
     """Does somebody only say, think or sell something: what follows is of this car again?"""
-    if {"me", "us"} & set(words) and whose.DEALS & set(words):
+    of_his = any(
+        word in ("about", "off", "for", "of", "from") and words[at + 1 : at + 2] in (["his"], ["her"], ["their"])
+        for at, word in enumerate(words)
+    )  # "my dad left me a note about his tractor"
+    if {"me", "us"} & set(words) and (whose.DEALS | whose.HANDS_OVER) & set(words) and not of_his:
         return True
     return bool(whose.OPINIONS & set(words))
 
@@ -150,7 +154,7 @@ def _owners(whole):
         car = bool(set(behind[:3]) & frame_words.CARS)
         theirs = car or behind[:1] in ([], [","], ["."], ["own"])
         rung_for = before[-1:] != [] and before[-1] in whose.FOR and _rings(before[-4:])
-        asked = any(holds(behind, text) for text in whose.HAD_ME_RING)
+        asked = any(holds(behind, text) for text in whose.HAD_ME_RING) and not _hands_over(behind)
         if (before[-2:] in whose.IT_IS and theirs) or rung_for or asked or _car_first(word, before, whole[at + 1 :]):
             owners.add(word)  # "it's me dad's van", "ringing for my mum", "my brother asked me to ring"
     return owners
@@ -304,7 +308,7 @@ def hands_over(words: list[str]) -> bool:
 def _hands_over(behind):
     """Does he give the caller what is to be read out, or write it down for him: what it says is of this car?"""
     done = [word for word in behind if word not in ("has", "is", "just", "only", "kindly")]
-    if done[:1] == [] or done[0] not in whose.HANDS_OVER:
+    if done[:1] == [] or done[0] not in whose.HANDS_OVER or {"his", "her", "their", "he", "she"} & set(done):
         return False
     return "down" in done[1:4] or ({"me", "us"} & set(done[1:3]) and bool(whose.WRITTEN & set(done[2:])))
 
