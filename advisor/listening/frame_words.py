@@ -109,6 +109,7 @@ TAKEN_OFF_SINCE = phrase_list(
 IS_GONE = frozenset(word_list("sold scrapped gone stolen crashed nicked dead"))
 OTHER_PHRASES = phrase_list(
     "the wrong one, the wrong clutch, the wrong kit, the wrong bearing, in the range, "
+    "saw one, seen one, on the telly, on tv, "
     "test drove, test driven, drove one, driven one, tried one, been in one, sat in one, had a go in, hired one, "
     "borrowed one, other half has the, other half has a, other half is has, better half has a, other half drives a, "
     "better half drives a, other car, another car, other one, old car, previous car, last car, hers, theirs, my "
@@ -121,6 +122,8 @@ OTHER_PHRASES = phrase_list(
     "parked next to, next to me, in front of me, behind me"
 )
 PAST = phrase_list(
+    "up to last, up till last, in my youth, in my day, in his day, when i was younger, when i was young, before i "
+    "retired, before the kids, "
     "by mistake, in error, ordered the wrong, sent me, used to, originally, when new, was new, back when, back then, "
     "previously, formerly, until, till i swapped, till we swapped, "
     "till i changed, till i fitted, till i had, on the old, with the old, it had, she had, when i bought, "
@@ -175,7 +178,8 @@ AS_NEW = phrase_list(
 AHEAD = phrase_list(
     "next year, next month, next winter, next week, next season, next spring, next summer, next time, next weekend, "
     "this winter, some day, someday, eventually, over the winter, over winter, "
-    "planning, plan to, plan on, planned, plans, had in mind, toying with, toyed with, intended, one of these days, "
+    "planning, plan to, plan on, planned, plans, plan was, idea was, dream was, intention was, "
+    "had in mind, toying with, toyed with, intended, one of these days, "
     "thinking of, thinking about, going for, going to, aiming, aim, "
     "later on, down the line, looking to, soon, dream, "
     "dreaming, after the build, once it is done, once it is "
@@ -254,6 +258,7 @@ NOT_DONE_YET = phrase_list(
 OF_SOMETHING_ELSE = phrase_list(
     "mine has not got, mine does not have, mine has none, mine is got none, mine got none, mine is without, "
     "not on mine, mine came without, mine never had, "
+    "wrong car, wrong engine, wrong one, wrong gearbox, "
     "it is not for that, this is not for that, not that one, that is not the one, not about that, not for that one, "
     "that is another call, that is another job, for another call, for another day, another story, different story, "
     "for another time"
@@ -295,7 +300,9 @@ NOT_MEANT = frozenset(
     )
 )
 UNCERTAIN = phrase_list(
-    "gauge was wrong, gauge reads high, gauge reads wrong, reading wrong, reading high, not believe it, not believe a "
+    "will believe it, will believe that, "
+    "gauge was wrong, gauge reads high, gauge reads wrong, reading wrong, reading high, "
+    "not believe it, not believe a "
     "word, not believe him, not believe that, not believe them, not buying it, "
     "gauge is a liar, gauge is lying, gauge is wrong, gauge is faulty, gauge is broken, do not trust it, "
     "would not trust it, "

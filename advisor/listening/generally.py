@@ -13,7 +13,8 @@ _VERBS = frozenset(word_list("is are can means mean will would costs cost needs 
 _ANYBODY = phrase_list(
     "in a clutch, in any clutch, on a clutch, of a clutch, for a clutch, for anybody, for anyone, for people, terrible "
     "thing, horrible thing, dangerous thing, bad thing, awful thing, nasty thing, sign of, part of life, people mad, "
-    "things to, killer of, expensive thing, worst thing, old story, in any car, in a car"
+    "things to, killer of, expensive thing, worst thing, never a good, "
+    "never good, always a bad, always bad, bad news, good sign, bad sign, old story, in any car, in a car"
 )
 _GROUPS = frozenset(word_list("they these those people folk folks most some everybody everyone all"))
 _USUALLY = frozenset(word_list("usually normally generally typically tend often commonly mostly"))

@@ -69,6 +69,10 @@ _NOT_NEW_YEAR = frozenset(word_list("since last"))
 _THEN = frozenset(word_list("then bigger larger after once if"))
 _IF_SO = frozenset(word_list("be make makes have give put do see come push pull weigh need hold run"))
 
+#: Behind "say I" it is only supposed; behind "until" it is over.
+_DID = frozenset(word_list("ran had put was were went launched towed fitted did took got bolted raced turned wound"))
+_LEFT_OFF = frozenset(word_list("left died broke sold came retired blew went moved stopped snapped started"))
+
 #: What has become of something.
 _GONE = phrase_list(
     "came off, sold, gone, removed, scrapped, binned, deleted, disconnected, unplugged, taken off, taken out, took "
@@ -112,6 +116,10 @@ def frames_of(tokens: Sequence[Token]) -> set[str]:
         kinds.add(AHEAD)  # "a stage 2 next Tuesday"
     if _who_had(tokens):
         kinds.add(PAST)
+    if _of_his_time(words):
+        kinds.add(PAST)
+    if words[:1] == ["say"] and words[1:2] != [] and words[1] in ("i", "we", "it", "you") and set(words[2:3]) & _DID:
+        kinds.add(CONDITION)  # "say I ran it at 20 psi"
     if of_them_all(words):
         kinds.add(OTHER)
     if words[:1] == ["had"] and words[1:2] != [] and words[1] in _PERSONS | {"it", "she"} and would_be(tokens) > 0:
@@ -119,6 +127,16 @@ def frames_of(tokens: Sequence[Token]) -> set[str]:
     if would_be(tokens) >= 0 and _THEN & set(words):
         kinds.add(AHEAD)
     return kinds
+
+
+def _of_his_time(words):
+    """As in "when my brother had it there was", "in my racing days", "until the kids left home"."""
+    if words[:1] == ["when"] and "had" in words[2:4] and words[words.index("had") + 1 :][:1] in (["it"], ["her"]):
+        return True
+    if words[:1] == ["in"] and words[1:2] in (["my"], ["our"], ["his"], ["the"]) and "days" in words[2:5]:
+        return True
+    at = next((place for place, word in enumerate(words) if word in ("till", "until")), len(words))
+    return bool(set(words[at + 2 : at + 5]) & _LEFT_OFF)
 
 
 def _will_be_done(words):

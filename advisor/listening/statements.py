@@ -11,7 +11,7 @@ from .not_so_now import mended_since
 from .out_of_use import out_of_use
 from .phrases import DENIALS
 from .said_of import said_of
-from .taken_away import taken_away
+from .taken_away import taken_away, was_once
 from .told_around import was_replaced
 from .word_lists import word_list
 
@@ -143,6 +143,29 @@ class Statements(Hesitations):
             for piece in before:
                 if (several or piece.part == last) and not piece.hurdle:
                     piece.hurdle = frame.PAST
+
+    def _was_once(self):
+        """How it was is told and another time spoken of after it: "it was on 1.6 bar, but the new box has it down"."""
+        told_in = {piece.part for piece in self.pieces}
+        for piece in self.pieces:
+            speech = self._speech(piece.heard.fact)
+            if piece.hurdle or speech.habit or speech.ahead or self.supposed or piece.heard.fact == self.about:
+                continue
+            start, end, _ = self.parts[piece.part]
+            later = range(piece.part + 1, min(piece.part + 3, len(self.parts)))
+            if was_once(
+                [token.word for token in self.tokens[start:end]],
+                range(piece.start - start, piece.end - start),
+                [self._said_in(number) for number in later],
+                empty=[number not in told_in for number in later],
+            ):
+                piece.hurdle = frame.PAST
+
+    def _said_in(self, number):
+        """The words of a part, a "but" before it with them."""
+        start, end, _ = self.parts[number]
+        first = start - 1 if start and self.tokens[start - 1].word == "but" else start
+        return [token.word for token in self.tokens[first:end]]
 
     def _put_up_with(self, piece):
         """Is it named as what is put up with, and no complaint: "a bit of judder pulling off is grand"?"""

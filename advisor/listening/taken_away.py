@@ -6,6 +6,7 @@ small word goes that stands for what was told last, and nothing else in it that 
 
 from collections.abc import Sequence
 
+from .frame_words import ALTERED, CHANGED, HAD_DONE
 from .word_lists import phrase_list, word_list
 
 #: Verbs of leaving that tell it by themselves, and those that need a small word behind them.
@@ -128,3 +129,28 @@ def _leaves(verb, behind):
         return False
     place = near.index(away.split()[0]) + len(away.split())
     return not (away == "off" and set(behind[place : place + 2]) & _FROM)
+
+
+#: Verbs by which somebody tells how it was and what was done with it, measuring and changing it left out.
+_WAS_SO = frozenset(word_list("was were had ran did towed pulled raced launched carried used hauled competed"))
+#: Of what was done to it, and is so still; of what was measured.
+_DONE_TO_IT = CHANGED | ALTERED | HAD_DONE | frozenset(word_list("made measured dyno rollers rolling weighed has got"))
+#: Words of another time than the one that is told of.
+_OTHER_TIMES = phrase_list(
+    "now, nowadays, these days, retired, till, until, any more, anymore, never again, not since, sadly not, no longer, "
+    "too old, too dear, grown up, grew up"
+)
+
+
+def was_once(words: Sequence[str], own: range, behind: Sequence[Sequence[str]], *, empty: Sequence[bool]) -> bool:
+    """Is what stands at the places ``own`` of a part told of how it was, and another time spoken of after it?
+
+    ``behind`` are the words of the parts after it, ``empty`` says of each whether nothing in it is told of the car.
+    """
+    verbs = [at for at, word in enumerate(words) if word in _WAS_SO and at not in own and at <= own.start + 4]
+    if not verbs or set(words) & _DONE_TO_IT or {"still", "always", "today", "yesterday", "not", "never"} & set(words):
+        return False
+    for said, nothing in zip(behind, empty, strict=True):
+        if nothing and (said[:1] == ["but"] or _OTHER_TIMES.stand_in(list(said))):
+            return True
+    return False

@@ -125,6 +125,7 @@ class Weighing(Tempered):
         self._governed()
         self._one_of_those()
         self._gone_since()
+        self._was_once()
         self._temper()
         asks = []
         held: dict[str, list[Piece]] = {}
