@@ -7,6 +7,7 @@ from .frame_words import CHANGED, TO_BE_DONE
 from .generally import in_general
 from .governing import asks_for, governed_by
 from .hesitations import Hesitations
+from .left_as_made import left_as_made, said_of_a_part
 from .not_so_now import mended_since
 from .out_of_use import out_of_use
 from .phrases import DENIALS
@@ -62,8 +63,31 @@ class Statements(Hesitations):
 
     supposed = False
 
+    def _not_of_a_part_as_made(self):
+        """Leaves out what was heard of a part of the engine that is as it was made: "cams are still stock"."""
+        implied = {
+            pair for name in self.facts for pairs in self._speech(name).implies.values() for pair in pairs
+        }  # what a change tells of the whole engine
+        of_the_whole = {name for name, _ in implied if self.facts[name].speech and self.facts[name].speech.alone}
+        for piece in list(self.pieces):
+            start, end, _ = self.parts[piece.part]
+            before = [token.word for token in self.tokens[start : piece.start]]
+            behind = [token.word for token in self.tokens[piece.end : end]]
+            changed = (
+                piece.heard.value in self._speech(piece.heard.fact).implies
+                and piece.heard.fact not in of_the_whole
+                and self.about != piece.heard.fact
+            )
+            if (changed and left_as_made(before, behind)) or (
+                piece.heard.fact in of_the_whole
+                and (piece.heard.fact, piece.heard.value) not in implied
+                and said_of_a_part(before)
+            ):
+                self.pieces.remove(piece)
+
     def _governed(self):
         """What hangs on a wish, a doubt or another's word, or is of another car, is no statement about this one."""
+        self._not_of_a_part_as_made()
         numbers = {
             at for number in self.numbers if number.end - number.start > 1 for at in range(number.start, number.end)
         }
