@@ -392,6 +392,13 @@ ASIDES = frozenset(
 APPOSED = frozenset(word_list("a an about around roughly say some something just only maybe probably with"))
 #: Behind "which": it goes on telling.
 AFTER_WHICH = frozenset(word_list("on in for at i we it they he she apparently should would gives means takes comes"))
+#: Behind "does": what a car is used for, and so no question.
+DOES_FOR_USE = frozenset(
+    word_list(
+        "run runs commute shop shops shopping deliveries rounds trip trips miles days errands motorway sprints "
+        "hillclimbs laps groceries supermarket nursery village station airport motorways commuting"
+    )
+)
 #: Begins what asks nothing: "who knows", "why not".
 ASKS_NOTHING = tuple(
     text.split() for text in phrase_list("who knows, who cares, who can, why not, how about, god knows, what else")

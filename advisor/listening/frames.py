@@ -27,6 +27,7 @@ from .rates import rate_on_both_sides, up_to
 from .requests import of_a_car, of_a_part, ordered, requested, told_of_own
 from .said_back import fragment, said_back
 from .whose_car import hands_over, of_origin, of_others
+from .whose_car_words import OF_THE_CAR
 from .word_lists import holds, word_list
 
 #: The size of a tyre as it stands on its side: width in mm and height in percent of it.
@@ -407,6 +408,12 @@ def only_unsure(tokens: Sequence[Token]) -> bool:
     )
 
 
+#: Behind "does": it asks.
+_OF_WHAT = (
+    OF_THE_CAR | frame_words.ASKED | frozenset(word_list("paddle puck organic kevlar facing kit stage your"))
+) - frozenset(word_list("the a my all road and everything nothing that there hill hills traffic first"))
+
+
 def _question(words, first):
     words = [
         word
@@ -431,6 +438,8 @@ def _question(words, first):
         return True
     if words[:2] == ["does", "one"] and words[2:3] in (["and"], ["point"]):
         return False  # "does one and a half bar"
+    if words[0] == "does" and frame_words.DOES_FOR_USE & set(words[1:5]) and not _OF_WHAT & set(words[1:6]):
+        return False  # "does the school run every morning and that's about it"
     if words[:3] == ["does", "the", "quarter"]:
         return False  # "does the quarter at 112"
     if words[:3] == ["is", "the", "first"]:

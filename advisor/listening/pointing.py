@@ -140,6 +140,9 @@ class Pointing(LooselySaid):
         if fact.speech is None or not fact.speech.not_with:
             return False
         start, end, _ = self.parts[number]
+        here = start
+        if number and fact.unit == "m" and self._said_of_the_one_before(number):
+            start = self.parts[number - 1][0]  # "450 on the hub dyno, and that's up at 1,700 metres"
         own = {
             at
             for pointer in self.pointers
@@ -149,7 +152,7 @@ class Pointing(LooselySaid):
         }
         own |= {at for number in self.numbers for at in range(number.start, number.end)}
         own |= {
-            at for value in self.values if value.solid > 1 for at in range(value.start, value.end)
+            at for value in self.values if value.solid > 1 for at in range(max(here, value.start), value.end)
         }  # "all wheel drive and weighs"
         stems = [
             self.listener.phrases.mended(self.tokens[at])
@@ -183,3 +186,10 @@ class Pointing(LooselySaid):
             if words <= whole and len(others) == 1:
                 return {**{key: gap for key, gap in near.items() if key != name}, others[0]: near[name]}
         return near
+
+    def _said_of_the_one_before(self, number):
+        """Does a part say where it is that was named last: "and that's up at 1,700 metres above the sea"?"""
+        words = [token.word for token in self.tokens[slice(*self.parts[number][:2])]]
+        while words[:1] in (["and"], ["but"], ["so"]):
+            words = words[1:]
+        return words[:1] in (["that"], ["which"], ["those"]) and words[1:2] in (["is"], ["was"], ["are"])
