@@ -70,6 +70,7 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
                 and following in ("my", "a", "an", "the", "this", "our")
                 and tokens[at - 1].word in ("clutch", "kit")
             )
+            or (word == "for" and told_around.given_up_for(tokens[start:at], following))
         ) and at > start:
             if word == "before" and (following == "" or following in frame_words.STOPS or _place_before(tokens, at)):
                 continue

@@ -39,6 +39,16 @@ _WHO = frozenset(word_list("i we he she they you garage mechanic somebody dealer
 _IN_PLACE = frozenset(word_list("in fitted installed mounted already been since"))
 _WANTED = frozenset(word_list("need needs want wants order ordered buy get looking after fancy quote when until if"))
 
+_THROWN_OUT = frozenset(word_list("ditched binned junked dumped chucked slung scrapped"))
+_IDEAS = frozenset(word_list("idea thought plan plans notion clutch"))
+
+
+def given_up_for(before: Sequence[Token], following: str) -> bool:
+    """Does a "for" tell what stands for something thrown out: "ditched the dual mass for a solid flywheel"?"""
+    words = [token.word for token in before]
+    thrown = max((at for at, word in enumerate(words) if word in _THROWN_OUT), default=len(words))
+    return following in ("a", "an", "one") and thrown < len(words) - 1 and not _IDEAS & set(words)
+
 
 def gone_over(tokens: Sequence[Token]) -> bool:
     """Do the words behind an "and" tell what stands for the old: "binned the dual mass and gone to a solid"?"""
