@@ -21,6 +21,8 @@ _SAID_OF_POWER = frozenset(word_list("i we have has got it now after with about 
 _RUNS = frozenset(word_list("at atm currently moment as it stands is am running run runs making on she making"))
 #: No car's engine is larger, in cm3.
 _CAR_ENGINES = 9000
+#: No car's engine is smaller, in cm3: that is a motorcycle's.
+_SMALLEST = 300
 #: Vehicles with engines larger than cars', and what is done with litres that are no engine's.
 _BIG = frozenset(("heavy_lorry", "motorcycle"))
 _FILLING = frozenset(word_list("put puts poured pour took takes holds filled fill topped used uses burns drinks drink"))
@@ -241,7 +243,10 @@ class Amounts(MoneyHeard):
         """As in "put fifteen litres in it": more than cars' engines have, and no lorry or engine told of."""
         if fact.platform != "engine.displacement":
             return False
-        big = any(heard.value > _CAR_ENGINES for heard in self._readings(fact, heard_number, number))
+        readings = self._readings(fact, heard_number, number)
+        if any(heard.value < _SMALLEST for heard in readings):  # "bled it, about 150 cc came out"
+            return not any(piece.heard.value == "motorcycle" for piece in self.pieces)
+        big = any(heard.value > _CAR_ENGINES for heard in readings)
         told_engine = any(
             (self.facts[piece.heard.fact].platform or "").startswith("engine.") or piece.heard.value in _BIG
             for piece in self.pieces

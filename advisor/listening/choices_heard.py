@@ -197,10 +197,10 @@ class Choices(PhrasesCounted):
 
     def _while_braking(self, end):
         """Does it go on "when I brake", so that it is no clutch?"""
-        behind = [token.word for token in self.tokens[end - 1 : end + 6]]
+        behind = [token.word for token in self.tokens[end - 1 : end + 9]]
         at = next((at for at, word in enumerate(behind[:2]) if word in ("when", "under", "whenever", "if")), -1)
         several = set(behind[at + 1 :]) if at >= 0 else set()
-        return bool(several & _BRAKING) and "clutch" not in several
+        return bool(several & _BRAKING) and several.isdisjoint(("clutch", "off", "release"))
 
     def _somebody_does(self, fact, match, number):
         """Is it said of what somebody does: "I nearly slipped on your step", "when I push the clutch in"?"""

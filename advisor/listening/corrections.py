@@ -16,6 +16,8 @@ _MARKS = tuple(
     )
 )
 
+_BETWEEN = ([",", ","], [",", "it"], [".", ","], ["-", ","], ["-", "-"])
+
 
 def corrections(tokens: Sequence[Token]) -> tuple[list[tuple[int, int]], set[int]]:
     """[(start, end)] of the marks of correction with something before and behind them, and all their places."""
@@ -35,6 +37,13 @@ def corrections(tokens: Sequence[Token]) -> tuple[list[tuple[int, int]], set[int
             and words[at + 1] in (",", ".", ";", "-")
         ):
             length = 1
+        if (
+            not length
+            and words[at : at + 2] == ["well", "no"]
+            and at
+            and words[at - 1 : at] + words[at + 2 : at + 3] in _BETWEEN
+        ):
+            length = 2  # "it grabs, well no, it shudders"
         if words[at : at + 4] == ["no", "it", "is", "not"]:
             length = 0  # "no it's not been tracked" takes nothing back
         if words[at : at + 2] in (["i", "mean"], ["i", "meant"]) and at and units.find(words[at - 1]) is not None:

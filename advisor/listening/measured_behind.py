@@ -10,7 +10,8 @@ _WHERE = {
     "flywheel": frozenset(word_list("crank crankshaft fly flywheel")),
     "wheels": frozenset(word_list("wheels hubs rollers treads rears")),
 }
-_ENDS = frozenset((",", ".", ";", "and", "but", "&", "/", ")"))
+_JOINS = frozenset(("and", "&", "/"))
+_ENDS = _JOINS | {",", ".", ";", "but", ")"}
 #: Before the number these make of it a part with such a rating: "a 400 Nm flywheel".
 _OF_A_PART = frozenset(
     word_list("a an the my this that any for takes holds rated new forged uprated good stronger want wants need needs")
@@ -24,4 +25,6 @@ def measured_behind(tokens: Sequence[Token], start: int, end: int) -> tuple[str,
         return "", end
     behind = tokens[at + 1].word if at + 1 < len(tokens) else "."
     choice = next((choice for choice, words in _WHERE.items() if tokens[at].word in words), "")
+    if behind in _JOINS and not (at + 2 < len(tokens) and tokens[at + 2].is_number):
+        return "", end  # "400 hp, wheels and tyres"
     return (choice, at + 1) if choice and behind in _ENDS else ("", end)
