@@ -99,6 +99,13 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
     return telling or [(0, len(tokens), "")]
 
 
+def _reckoned(words):
+    """Does somebody only raise his voice at what he thinks: "about two hundred horsepower I think?"?"""
+    if {"you", "if", "would", "could", "should", "wonder"} & set(words):
+        return False
+    return len(words) > 3 and words[-2] in ("i", "we") and words[-1] in ("think", "reckon", "believe", "guess")
+
+
 def _until_now(words):
     """Does "until" tell of what still happens, and of no time gone by: "rattles until you dip the clutch"?"""
     if words.count("until") != 1 or "was" in words or "used" in words:
@@ -232,7 +239,7 @@ def frames(
         of_own = of_own or (requested(last_said) and fragment(plain))  # "have you a clutch for a diesel, rear drive?"
         if requested(plain):
             kinds.add(WISH)
-        elif (stop == "?" and not of_own) or (asks and not ordered(plain)):
+        elif (stop == "?" and not of_own and not (not asks and _reckoned(plain))) or (asks and not ordered(plain)):
             kinds.add(QUESTION)
         if _gone_by(plain):
             kinds.add(PAST)
