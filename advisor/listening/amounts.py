@@ -26,6 +26,8 @@ _SMALLEST = 300
 #: Vehicles with engines larger than cars', and what is done with litres that are no engine's.
 _BIG = frozenset(("heavy_lorry", "motorcycle"))
 _FILLING = frozenset(word_list("put puts poured pour took takes holds filled fill topped used uses burns drinks drink"))
+#: Behind what is denied: it is so all the same, now and then.
+_NOT_ALWAYS = frozenset(word_list("much often most every always lot regularly frequently constantly"))
 #: Beside these a second number is what it was, or what it could be, and no second answer.
 _NOT_NOW = frozenset(("was", "were", "had", "safe", "possible", "could"))
 
@@ -423,6 +425,8 @@ class Amounts(MoneyHeard):
                 continue  # "I hardly ever have to pull off on a hill"
             if self.tokens[pointer.start].stem == "pull" and not before & {"i", "we", "he", "she", "they", "you"}:
                 continue  # "the engine revs, but it doesn't pull"
+            if {token.word for token in self.tokens[pointer.end : min(end, pointer.end + 4)]} & _NOT_ALWAYS:
+                continue  # "we don't tow much", "don't pull a trailer most days"
             own = set(range(pointer.start, pointer.end))
             if not self._elsewhere(fact, number) and (
                 denied(self.tokens, pointer.start, start, self.taken - own)
