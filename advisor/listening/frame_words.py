@@ -122,7 +122,8 @@ OTHER_PHRASES = phrase_list(
     "parked next to, next to me, in front of me, behind me"
 )
 PAST = phrase_list(
-    "up to last, up till last, in my youth, in my day, in his day, when i was younger, when i was young, before i "
+    "for a bet, for a dare, for a laugh, up to last, up till last, in my youth, in my day, in his day, "
+    "when i was younger, when i was young, before i "
     "retired, before the kids, "
     "by mistake, in error, ordered the wrong, sent me, used to, originally, when new, was new, back when, back then, "
     "previously, formerly, until, till i swapped, till we swapped, "
@@ -178,7 +179,8 @@ AS_NEW = phrase_list(
 AHEAD = phrase_list(
     "next year, next month, next winter, next week, next season, next spring, next summer, next time, next weekend, "
     "this winter, some day, someday, eventually, over the winter, over winter, "
-    "planning, plan to, plan on, planned, plans, plan was, idea was, dream was, intention was, "
+    "planning, plan to, plan on, planned, plans, hypothetically, pretend, plan was, idea was, dream was, "
+    "intention was, "
     "had in mind, toying with, toyed with, intended, one of these days, "
     "thinking of, thinking about, going for, going to, aiming, aim, "
     "later on, down the line, looking to, soon, dream, "
@@ -242,7 +244,8 @@ SINCE_GONE = phrase_list(
     "that is in the skip, that has been sold, that was sold, that was years ago, that was before, "
     "that was the old one, sold it, sold that, scrapped it, traded it in, "
     "not now, not any more, not anymore, not these days, not since, wrote it off, got shot of it, got rid of it, "
-    "never again, since sold, well it was, or it was, at least it was, it was anyway"
+    "what it said before, what it made before, what it was before, never again, since sold, well it was, "
+    "or it was, at least it was, it was anyway"
 )
 NOT_DONE_YET = phrase_list(
     "never did, never happened, never got round to it, never got around to it, came to nothing, fell through, "
@@ -264,7 +267,8 @@ OF_SOMETHING_ELSE = phrase_list(
     "for another time"
 )
 TAKEN_BACK = phrase_list(
-    "forget that, forget i said, forget about that, ignore that, scrap that, never mind that, "
+    "it was only the, it was only a, forget that, forget i said, forget about that, ignore that, "
+    "scrap that, never mind that, "
     "disregard that, leave that out, do not count that, do not write that down, take that back, "
     "only joking, just joking, only kidding, just kidding, pulling your leg, pulling your chain, "
     "only messing, just messing, yeah right, pull the other one, pigs might fly, lot more than that, lot less "
@@ -300,7 +304,7 @@ NOT_MEANT = frozenset(
     )
 )
 UNCERTAIN = phrase_list(
-    "will believe it, will believe that, "
+    "will believe it, will believe that, never even looked, not even look, lies more like, big liar, fat liar, "
     "gauge was wrong, gauge reads high, gauge reads wrong, reading wrong, reading high, "
     "not believe it, not believe a "
     "word, not believe him, not believe that, not believe them, not buying it, "

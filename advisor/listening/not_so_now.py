@@ -71,7 +71,7 @@ _IF_SO = frozenset(word_list("be make makes have give put do see come push pull 
 
 #: Behind "say I" it is only supposed; behind "until" it is over.
 _DID = frozenset(word_list("ran had put was were went launched towed fitted did took got bolted raced turned wound"))
-_LEFT_OFF = frozenset(word_list("left died broke sold came retired blew went moved stopped snapped started"))
+_LEFT_OFF = frozenset(word_list("left died broke sold came retired blew went moved stopped snapped started found"))
 
 #: What has become of something.
 _GONE = phrase_list(
@@ -116,6 +116,8 @@ def frames_of(tokens: Sequence[Token]) -> set[str]:
         kinds.add(AHEAD)  # "a stage 2 next Tuesday"
     if _who_had(tokens):
         kinds.add(PAST)
+    if words[:1] == ["had"] and words[1:2] != [] and words[1] in ("it", "she") and words[2:3] == ["been"]:
+        kinds.add(AHEAD)  # "had it been a diesel I'd never have bought it"
     if _of_his_time(words):
         kinds.add(PAST)
     if words[:1] == ["say"] and words[1:2] != [] and words[1] in ("i", "we", "it", "you") and set(words[2:3]) & _DID:
@@ -136,7 +138,7 @@ def _of_his_time(words):
     if words[:1] == ["in"] and words[1:2] in (["my"], ["our"], ["his"], ["the"]) and "days" in words[2:5]:
         return True
     at = next((place for place, word in enumerate(words) if word in ("till", "until")), len(words))
-    return bool(set(words[at + 2 : at + 5]) & _LEFT_OFF)
+    return bool(set(words[at + 2 : at + 6]) & _LEFT_OFF)
 
 
 def _will_be_done(words):

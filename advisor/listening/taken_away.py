@@ -79,9 +79,13 @@ def taken_away(words: Sequence[str]) -> bool:
         return True
     if not words or len(words) > 14:
         return False
-    if words[:1] == ["so"] and words[1:2] == ["off"]:
+    if words[:1] == ["so"] and words[1:2] in (["off"], ["out"]):
         words = words[1:]
-    if words[:1] == ["off"] and set(words[1:3]) & _STANDS_FOR and {"came", "went", "comes"} & set(words[2:4]):
+    if (
+        words[0] in ("off", "out", "away")
+        and set(words[1:3]) & _STANDS_FOR
+        and {"came", "went", "comes"} & set(words[2:4])
+    ):
         return True  # "so off it came"
     if "been" in words[:6] and _been_undone(words):
         return True
