@@ -24,6 +24,8 @@ _HANDED = frozenset(
         "offering quote quoting recommend recommending bring sling hand show push order fit saddle lumber stick"
     )
 )
+#: What is done with goods of a kind, for nobody in particular.
+_DEALT_IN = frozenset(word_list("sell stock make do buy keep carry supply offer rate like trust fit recommend use"))
 _TO_ME = frozenset(word_list("me us him her them my a an another any one more that those the in on off"))
 _NO_MORE = phrase_list(
     "no more, not another, not one more, never another, never again another, not any more, spare me, spare us, save "
@@ -68,7 +70,7 @@ def ordered(words: list[str]) -> bool:
 
 
 def turned_down(words: list[str], end: int) -> bool:
-    """Is it goods that are turned down, by what they are for: "don't sell me a race clutch", "no more track kits"?
+    """Is it goods that are turned down, by what they are for: "don't sell me a race clutch", "no track kits, thanks"?
 
     ``words`` are those of the part as far as two words behind the place ``end`` at which what was heard ends.
     """
@@ -80,7 +82,8 @@ def turned_down(words: list[str], end: int) -> bool:
         return True
     for at, word in enumerate(before):
         handed = word in _HANDED and set(before[at + 1 : at + 2]) & _TO_ME
-        if handed and {"not", "never", "dare", "no"} & set(before[max(0, at - 4) : at]):
+        dealt = word in _DEALT_IN and goods - at <= 4
+        if (handed or dealt) and {"not", "never", "dare", "no"} & set(before[max(0, at - 4) : at]):
             return True
     return [word for word in before if word not in _POLITELY][:1] == ["no"] and bool(_KINDLY & set(words))
 
