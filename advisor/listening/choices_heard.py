@@ -29,6 +29,8 @@ _BRAKING = frozenset(("brake", "brakes", "braking"))
 _PERSONS = frozenset(("i", "we", "you", "he", "she", "they"))
 _HARDLY = frozenset(("nearly", "almost", "just", "have"))
 _THE = frozenset(("the", "my", "me", "that"))
+#: Behind what is on the car: no bolts, "a steel flywheel bolted on there".
+_MOUNTED = frozenset(("bolted", "mounted", "screwed"))
 
 
 class Choices(PhrasesCounted):
@@ -72,7 +74,7 @@ class Choices(PhrasesCounted):
             (
                 token.stem
                 for token in self.tokens[match.end : self.parts[number][1]]
-                if token.is_word and token.word not in spoken.SLIGHT
+                if token.is_word and token.word not in spoken.SLIGHT | _MOUNTED
             ),
             "",
         )

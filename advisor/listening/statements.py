@@ -277,7 +277,7 @@ class Statements(Hesitations):
         if behind[:1] == ["-"]:
             behind = behind[1:]
         trade = _PEOPLE_OF_TRADE if self._speech(piece.heard.fact).mainly else _PEOPLE_OF_TRADE | _PEOPLE
-        itself = behind[:1] == ["driver"] and self.tokens[piece.end - 1].word == "daily"
+        itself = behind[:1] == ["driver"] and self.tokens[piece.end - 1].word in ("daily", "front", "rear", "wheel")
         return bool(set(behind[:1]) & trade) and not itself
 
     def _of_that_one(self, piece, start):

@@ -155,7 +155,9 @@ def _owners(whole):
         theirs = car or behind[:1] in ([], [","], ["."], ["own"])
         rung_for = before[-1:] != [] and before[-1] in whose.FOR and _rings(before[-4:])
         asked = any(holds(behind, text) for text in whose.HAD_ME_RING) and not _hands_over(behind)
-        if (before[-2:] in whose.IT_IS and theirs) or rung_for or asked or _car_first(word, before, whole[at + 1 :]):
+        alone = word in whose.OF_THE_HOUSE and not set(before) - whose.LEADING and _only_theirs(whole, at)
+        named = (before[-2:] in whose.IT_IS and theirs) or _car_first(word, before, whole[at + 1 :])
+        if named or rung_for or asked or alone:
             owners.add(word)  # "it's me dad's van", "ringing for my mum", "my brother asked me to ring"
     return owners
 
@@ -164,6 +166,15 @@ def _car_first(word, before, behind):
     """As in "my boy's truck, the clutch is worn out", "customer's car, 1.9 diesel": the car comes first."""
     named = behind[:1] != [] and behind[0] in frame_words.CARS | whose.AGED
     return not before and named and (word == "customer" or "," in behind[1:3])
+
+
+def _only_theirs(whole, at):
+    """As in "my son's put a bigger turbo on his hatch and now the clutch slips": a trouble, and no car but his?"""
+    does = set(whole[at + 1 : at + 2])
+    if not does & (whose.THEY_HAVE | whose.OF_THEIRS | frame_words.CHANGED | frame_words.ALTERED | {"got"}):
+        return False
+    behind = set(whole[at + 2 :])
+    return bool(whose.TROUBLES & behind) and "clutch" in behind and not whose.NOT_THEIRS & behind
 
 
 def _rings(before):

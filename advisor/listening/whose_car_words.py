@@ -109,3 +109,20 @@ FOR_A_LIVING = phrase_list("for a living, at work, for work, by day, for a job, 
 #: Behind "my son's": his is the car that is spoken of; and how they have one.
 OF_THEIRS = frozenset(word_list("is has was makes runs had does weighs slips judders"))
 THEY_HAVE = frozenset(word_list("drives owns bought drove owned races rides"))
+#: Of the caller's house: where no other car is named, a trouble that is told of theirs is what is rung about.
+OF_THE_HOUSE = frozenset(
+    word_list("son daughter wife husband missus girlfriend boyfriend partner dad father mum mother")
+)
+TROUBLES = frozenset(
+    word_list(
+        "slips slipping judders juddering shudders shuddering drags dragging grabs grabbing snatches squeals rattles "
+        "chatters hold knackered shot"
+    )
+)
+#: Beside one of these it is a tale, or another car is spoken of as well.
+NOT_THEIRS = frozenset(
+    word_list(
+        "i we me us mine ours our you your used was were had until before old other same if says said reckons "
+        "told thinks never not video forum this another instead what how why which last ago sold"
+    )
+)
