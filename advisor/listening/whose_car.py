@@ -155,7 +155,9 @@ def _owners(whole):
         theirs = car or behind[:1] in ([], [","], ["."], ["own"])
         rung_for = before[-1:] != [] and before[-1] in whose.FOR and _rings(before[-4:])
         asked = any(holds(behind, text) for text in whose.HAD_ME_RING) and not _hands_over(behind)
-        alone = word in whose.OF_THE_HOUSE and not set(before) - whose.LEADING and _only_theirs(whole, at)
+        alone = (
+            word in whose.OF_THE_HOUSE and not set(before) - whose.LEADING - whose.GREETINGS and _only_theirs(whole, at)
+        )
         named = (before[-2:] in whose.IT_IS and theirs) or _car_first(word, before, whole[at + 1 :])
         if named or rung_for or asked or alone:
             owners.add(word)  # "it's me dad's van", "ringing for my mum", "my brother asked me to ring"

@@ -126,3 +126,5 @@ NOT_THEIRS = frozenset(
         "told thinks never not video forum this another instead what how why which last ago sold"
     )
 )
+#: With what somebody begins to speak.
+GREETINGS = frozenset(word_list("um uh er erm morning afternoon evening good there hiya howdy so ."))
