@@ -14,6 +14,12 @@ def test_strangers_are_understood():
     ]
 
 
+def test_strangers_nobody_mended_by_are_understood():
+    grades = graded(listener(), ROOT / "tests" / "listening" / "unseen.yaml")
+    assert [(done.say, done.wrong) for done in grades if done.wrong] == []
+    assert len(grades) == 80 and counts(grades)["right"] >= 73
+
+
 def test_nothing_tempting_is_taken():
     grades = graded(listener(), ROOT / "tests" / "listening" / "tempting.yaml", every=9)
     assert [(done.say, done.wrong) for done in grades if done.wrong] == []
