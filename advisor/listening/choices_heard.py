@@ -229,9 +229,6 @@ class Choices(PhrasesCounted):
         if not telling:
             return matches
         number = self.part_of(start)
-        for said in self.numbers:
-            if said.bare and not said.kind and self.part_of(said.start) == number:
-                self._as_now(said, number)  # "500 foot pounds one day, today it's 320 at the flywheel"
         measured = any(
             said.end <= start and self.part_of(said.start) == number and said.dimension in ("torque", "power")
             for said in self.numbers

@@ -237,6 +237,14 @@ class NumberContext(Pointing):
                 )
         return []
 
+    def _qualified(self, matches, start):
+        if any(self._speech(heard.fact).qualifies for heard in matches):
+            number = self.part_of(start)
+            for said in self.numbers:
+                if said.bare and not said.kind and self.part_of(said.start) == number:
+                    self._as_now(said, number)  # "500 foot pounds one day, today it's 320 at the flywheel"
+        return super()._qualified(matches, start)
+
     def _as_now(self, heard_number, number):
         """As in "it had 300 horse, now it's 380": a number without a unit beside "now" is what the other number was."""
         start, end, _ = self.parts[number]

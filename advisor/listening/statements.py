@@ -68,7 +68,7 @@ class Statements(Hesitations):
         implied = {
             pair for name in self.facts for pairs in self._speech(name).implies.values() for pair in pairs
         }  # what a change tells of the whole engine
-        of_the_whole = {name for name, _ in implied if self.facts[name].speech and self.facts[name].speech.alone}
+        of_the_whole = {name for name, _ in implied if self._speech(name).alone}
         for piece in list(self.pieces):
             start, end, _ = self.parts[piece.part]
             before = [token.word for token in self.tokens[start : piece.start]]
