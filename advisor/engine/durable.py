@@ -78,8 +78,7 @@ class DurableEvaluator:
         """How a key is asserted in each session; nothing where no rule asks for it."""
         if key not in self._written:
             self._written[key] = [
-                _Written(session, self._texts(key, columns), [column.id() for column in columns])
-                for session, columns in self.program.columns.get(key, ())
+                _Written(session, self._texts(key, columns)) for session, columns in self.program.columns.get(key, ())
             ]
         return self._written[key]
 
@@ -115,24 +114,17 @@ class DurableEvaluator:
                 tracer.started(self.name, self.base.stage, facts, answered)
             try:
                 run = _Run(self, facts, answered, tracer)
-                for session in self._sessions:
-                    session.empty()
             except _Clash:
-                self._drop()
                 raise conflict(self.base, facts, answered) from None
-            except BaseException:
-                self._drop()
-                raise
+            finally:
+                for session in self._sessions:
+                    session.drop()
             outcome = derivation(run.facts, run.firings())
             if tracer is not None:
                 tracer.finished(self.name, outcome)
             return outcome
         finally:
             self._busy.release()
-
-    def _drop(self):
-        for session in self._sessions:
-            session.drop()
 
     def close(self) -> None:
         """Free what the C library holds; the evaluator cannot be used again."""
@@ -141,11 +133,10 @@ class DurableEvaluator:
 
 
 class _Written(NamedTuple):
-    """How a key is asserted in one session: facts (see `DurableEvaluator._texts`) and the ids that take them back."""
+    """How a key is asserted in one session: facts, see `DurableEvaluator._texts`."""
 
     session: int
     texts: Any
-    ids: list[str]
 
 
 #: Tests of what is given, asserted as facts of their own: (has it a value, did somebody answer it) -> holds it.
@@ -162,7 +153,7 @@ class _Run:
     def __init__(self, evaluator, facts, answered, tracer):
         self.evaluator, self.tracer, self.facts = evaluator, tracer, dict(facts)
         self.kinds = evaluator.base.facts
-        self.batches: list[tuple[list[str], list[str]]] = [([], []) for _ in evaluator._sessions]
+        self.batches: list[list[str]] = [[] for _ in evaluator._sessions]
         self.held, self.results, self.asserted, self.followers = {}, {}, set(), []
         self._put(ALWAYS)
         for key, name in evaluator._conditional:
@@ -172,24 +163,22 @@ class _Run:
         for name, value in facts.items():
             if name in evaluator._told:
                 self._tell(name, value)
-        while any(batch for batch, _ in self.batches):
-            for session, (batch, ids) in zip(evaluator._sessions, self.batches):
+        while any(self.batches):
+            for session, batch in zip(evaluator._sessions, self.batches):
                 if batch:
-                    batch_told, named = batch[:], ids[:]
+                    batch_told = batch[:]
                     batch.clear()
-                    ids.clear()
-                    for number in session.fire(batch_told, named):
+                    for number in session.fire(batch_told):
                         self._act(*evaluator.program.actions[number - 1])
 
     def _put(self, key, value=None):
-        for session, texts, ids in self.evaluator.written(key):
-            batch, named = self.batches[session]
+        for session, texts in self.evaluator.written(key):
+            batch = self.batches[session]
             if texts.__class__ is list:
                 text = number_text(value)
                 batch.extend([fact_text % text for fact_text in texts])
             else:
                 batch.extend(texts[value] if value in texts else texts[None])
-            named.extend(ids)
 
     def _tell(self, name, value):
         """Put a fact of the model before the engine: of a list, the members it does not hold yet."""

@@ -67,10 +67,6 @@ class PatternColumn:
         joined = '"z":0,' if self.joined else ""
         return f'{{"id":"{self.number}","g{self.group}":0,{joined}"a{self.number}":{value}}}'
 
-    def id(self) -> str:
-        """The JSON object that takes the fact back."""
-        return f'{{"id":"{self.number}"}}'
-
 
 class Layout:
     """The columns of one session and the rules written over them."""

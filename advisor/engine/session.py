@@ -1,7 +1,10 @@
-"""The C module of durable-rules, driven directly: one rule set, one session kept and emptied after each case.
+"""The C module of durable-rules, driven directly: one rule set, and a session of its own for each case.
 
 The library's own host runs actions in background threads, frees nothing and does not survive a fork, so it is
-not used. Texts of rules and facts come from `patterns`, which writes only forms that were proved safe.
+not used. Nor are facts taken back: where two of them have met in one match, the library, taking back the second,
+reads and may write beyond that match (``deleteMessageFromFrame`` in its state.c), now and then to the ruin of the
+process. The whole session is thrown away instead. Texts of rules and facts come from `patterns`, which writes only
+forms that were proved safe.
 """
 
 import contextlib
@@ -29,34 +32,22 @@ class Session:
         name = f"clutch-{os.getpid()}-{next(_numbers)}"
         self._handle = self._call("create_ruleset", name, "{" + ",".join((WARM_UP_RULE, *rules)) + "}")
         self._offset: int | None = None
-        self._asserted: list[str] = []
         self._warm_up()
         # Not at exit of the program: the module may be half gone by then, and the memory goes anyway.
         self._release = weakref.finalize(self, _release, self._engine, self._handle)
         self._release.atexit = False
 
-    def fire(self, facts: Iterable[str], ids: Iterable[str]) -> list[int]:
-        """Assert ``facts`` (JSON objects) together; give the numbers of all rules that fire, in firing order.
-
-        ``ids`` are JSON objects naming the same facts, by which `empty` takes them back.
-        """
+    def fire(self, facts: Iterable[str]) -> list[int]:
+        """Assert ``facts`` (JSON objects) together; give the numbers of all rules that fire, in firing order."""
         if self._offset is None:
             self._warm_up()
-        self._asserted.extend(ids)
         code, offset = self._call("assert_facts", self._handle, "[" + ",".join(facts) + "]")
         if code == _OBSERVED:
             raise EngineError("durable-rules took a fact for one it already held.", remedy="Decide the case again.")
         return self._drain(offset)
 
-    def empty(self) -> None:
-        """Take back every fact; the session is then as new."""
-        if self._asserted:
-            self._call("retract_facts", self._handle, "[" + ",".join(self._asserted) + "]")
-            self._asserted.clear()
-
     def drop(self) -> None:
-        """Throw the session away, whatever state an exception left it in; the next case gets a new one."""
-        self._asserted.clear()
+        """Throw the session away, whatever state a case or an exception left it in; the next case gets a new one."""
         if self._offset is not None:
             self._offset = None
             self._call("delete_state", self._handle, "0")
@@ -70,7 +61,6 @@ class Session:
         if code or self._drain(offset) != [0]:
             raise EngineError("durable-rules did not fire its first rule.", remedy="Reinstall durable-rules.")
         self._offset = offset
-        self._call("retract_facts", self._handle, '[{"id":"warm"}]')
 
     def _drain(self, offset):
         fired = []

@@ -25,7 +25,6 @@ from .generate import NUMBERS, TEXTS, Generator
 
 NUMBER = r"-?\d+(?:\.\d+(?:e[+-]\d+)?)?"
 FACT = re.compile(rf'\{{"id":"\d+","g\d+":0,(?:"z":0,)?"a\d+":{NUMBER}\}}')
-NAME = re.compile(r'\{"id":"\d+"\}')
 
 
 class Spy:
@@ -98,9 +97,7 @@ def hurtful(count=60):
             for one in text[1:-1].replace("},{", "}\n{").split("\n"):
                 assert FACT.fullmatch(one), one
                 checked += 1
-    for text in spy.texts["retract_facts"]:
-        for one in text[1:-1].split(","):
-            assert NAME.fullmatch(one) or one == '{"id":"warm"}', one
+    assert "retract_facts" not in spy.texts, "taking facts back is not safe"
     rules = sum(_check_rules(text) for text in spy.texts["create_ruleset"] if text.startswith("{"))
     assert checked > 1000 and rules > 500 and "assert_event" not in spy.texts
     return f"{checked} facts and {rules} rules in safe forms, {2 * len(refused) - 1} values refused"
