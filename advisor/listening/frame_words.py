@@ -212,7 +212,7 @@ WISH = phrase_list(
     "give anything, do anything for, kill for, die for, dying for, longing for, not say no to"
 )
 #: Behind "could": no doubt, but what would be borne: "a little stiffer I could live with", "could not care less".
-BEARING = frozenset(word_list("live put cope stand stomach bear tolerate accept find not"))
+BORNE = phrase_list("live, put up, cope, stand, stomach, bear, tolerate, accept, find, not")
 #: Behind "would": the same: "wouldn't bother me", "would be alright".
 WOULD_BE_BORNE = phrase_list(
     "not bother, not worry, not matter, not mind, not hurt, not kill, not be a problem, not be a bother, be alright, "

@@ -184,7 +184,7 @@ def frames(
             or (word in ("until", "till") and up_to(tokens, start + at + 1))
             or (word == "will" and plain[at + 1 : at + 3] == ["have", "to"])  # "it'll have to pull a caravan"
             or (word == "say" and plain[at - 1 : at] in (["i"], ["we"]))  # "I'd say it slips" supposes nothing
-            or (word == "could" and set(plain[at + 1 : at + 2]) & frame_words.BEARING)
+            or (word == "could" and frame_words.BORNE.stand_in([*plain[at + 1 : at + 4]]))
             or (word == "would" and frame_words.WOULD_BE_BORNE.stand_in([*plain[at + 1 : at + 4]]))
             or (at and word in ("wants", "needs") and plain[at - 1] in frame_words.DEMANDING)
             else word

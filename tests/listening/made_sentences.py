@@ -65,6 +65,12 @@ FACTS = (
     _having("launch control"),
 )
 
+#: What is felt of a complaint is told by who feels it; of everything else it is a doubt.
+FELT = "it feels like it {present}"
+COMPLAINTS = tuple(
+    fact for fact in FACTS if fact.infinitive.split()[0] in ("slip", "judder", "squeal", "crunch", "drip", "bite")
+)
+
 #: Frame -> sentences in which {present}, {infinitive}, {past} or {thing} is not so of this car, or not known to be.
 FRAMES = {
     "a wish": (
@@ -139,7 +145,7 @@ FRAMES = {
         "even if it {past}", "it would {infinitive} with bigger injectors", "whether it {present} I couldn't say",
         "who knows if it {present}", "I couldn't tell you if it {present}", "I've no idea whether it {present}",
         "let's pretend it {present}", "I forget whether it {present}", "as though it {past}",
-        "it feels like it {present}",
+        FELT,
         "you'd think it {past}", "anybody would think it {past}", "I'd be surprised if it {past}",
         "I'd be lying if I said it {present}", "don't tell me it {present}", "I'm worried it'll {infinitive}",
         "I'm afraid it will {infinitive}", "it looks as if it might {infinitive}", "I can't remember if it {present}",
@@ -199,7 +205,7 @@ def framed() -> Iterator[tuple[str, str, Said]]:
     for kind, several in FRAMES.items():
         for frame in several:
             for fact in FACTS:
-                if "{thing}" in frame and not fact.thing:
+                if ("{thing}" in frame and not fact.thing) or (frame == FELT and fact in COMPLAINTS):
                     continue
                 forms = {name: getattr(fact, name) for name in ("present", "infinitive", "past", "thing")}
                 yield kind, frame.format(**forms), fact
