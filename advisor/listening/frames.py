@@ -417,9 +417,14 @@ def only_unsure(tokens: Sequence[Token]) -> bool:
 
 
 #: Behind "does": it asks.
-_OF_WHAT = (
-    OF_THE_CAR | frame_words.ASKED | frozenset(word_list("paddle puck organic kevlar facing kit stage your"))
-) - frozenset(word_list("the a my all road and everything nothing that there hill hills traffic first"))
+_GOODS = frozenset(
+    word_list(
+        "paddle paddles puck pucks organic kevlar ceramic sintered carbon facing facings kit kits stage twin twins"
+    )
+)
+_OF_WHAT = (OF_THE_CAR | frame_words.ASKED | _GOODS | {"your"}) - frozenset(
+    word_list("the a my all road and everything nothing that there hill hills traffic first")
+)
 
 
 def _question(words, first):
@@ -457,9 +462,9 @@ def _question(words, first):
     if (
         words[0] in ("does", "do", "will", "would", "can", "could", "should")
         and words[1:2]
-        and words[1].endswith("ing")
+        and (words[1].endswith("ing") or words[1] in _GOODS)
     ):
-        return True  # "does pumping the pedal do any good"
+        return True  # "does pumping the pedal do any good", "does organic last on track days"
     return (
         words[0] in frame_words.ASKING
         and len(words) > 1

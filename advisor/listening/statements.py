@@ -32,6 +32,7 @@ _PEOPLE_OF_TRADE = frozenset(
         "experts trade outfit course workshop depot"
     )
 )
+_DRIVEN = frozenset(word_list("lorry truck van bus coach train tractor car engine"))
 _PEOPLE = frozenset(
     word_list(
         "bloke blokes lad lads guy guys man men people place house boys chap chaps fella fellas club society scene "
@@ -274,8 +275,8 @@ class Statements(Hesitations):
         if self._speech(piece.heard.fact).anybody:
             return False
         behind = [token.word for token in self.tokens[piece.end : min(end, piece.end + 3)]]
-        if behind[:1] == ["-"]:
-            behind = behind[1:]
+        while behind and (behind[0] == "-" or behind[0] in _DRIVEN):
+            behind = behind[1:]  # "a diesel lorry driver"
         trade = _PEOPLE_OF_TRADE if self._speech(piece.heard.fact).mainly else _PEOPLE_OF_TRADE | _PEOPLE
         itself = behind[:1] == ["driver"] and self.tokens[piece.end - 1].word in ("daily", "front", "rear", "wheel")
         return bool(set(behind[:1]) & trade) and not itself
