@@ -14,7 +14,7 @@ SPOKEN = 500
 def rows():
     """The counts of the sentences on file and of those made; others: ``python -m tests.listening.graded FILE ...``."""
     rows_shown = []
-    for what in ("strangers", "tempting"):
+    for what in ("strangers", "unseen", "tempting"):
         grades = graded(listener(), ROOT / "tests" / "listening" / f"{what}.yaml")
         found = counts(grades)
         shown = ", ".join(f"{number} {word}" for word, number in found.items())
