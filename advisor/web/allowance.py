@@ -19,7 +19,7 @@ from ..errors import Position, StoreError
 #: Seconds after which anything is forgotten, and how many times in a hundred somebody looks for what is.
 KEPT, CLEARED = 3600.0, 1
 #: Connections of a process that forked.
-_LEFT_OPEN: list[sqlite3.Connection | None] = []
+_LEFT_OPEN: list[sqlite3.Connection] = []
 _TABLES = """
 PRAGMA journal_mode=WAL;
 CREATE TABLE IF NOT EXISTS times (name TEXT NOT NULL, at REAL NOT NULL);
@@ -70,7 +70,8 @@ class Allowance:
         """This thread's connection, opened once: to open and close one takes longer than to count."""
         if getattr(self._held, "process", None) != os.getpid():
             # What a process that forked had open stays its own, and is not closed here.
-            _LEFT_OPEN.append(getattr(self._held, "opened", None))
+            if getattr(self._held, "opened", None) is not None:
+                _LEFT_OPEN.append(self._held.opened)
             self._held.process, self._held.opened = os.getpid(), None
         if self._held.opened is None:
             self._held.opened = self._opened()
