@@ -66,8 +66,12 @@ class Server:
         )
 
     def __exit__(self, *_):
-        if self.process.poll() is None:
-            self.stop()
+        try:
+            if self.process.poll() is None:
+                self.stop()
+        finally:  # one that does not end when it is asked to is not left behind
+            if self.process.poll() is None:
+                self.kill()
 
     @property
     def text(self):
