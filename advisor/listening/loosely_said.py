@@ -9,7 +9,7 @@ from .denials import denied_behind
 from .loose_words import LooseWords, Region, loosely
 from .phrases import DENIALS, answers_no
 from .taken_apart import Piece
-from .word_lists import holds, phrase_list, word_list
+from .word_lists import phrase_list, word_list
 
 _JOINS = frozenset(word_list("when while because so before after if as until once whenever unless"))
 #: What a denial before does not reach over: "will not go into gear unless I pump it".
@@ -127,7 +127,7 @@ class LooselySaid(Choices):
         start, stop, _ = self.parts[number]
         named = [token.word for token in self.tokens[start:stop]]
         behind = [token.word for token in self.tokens[stop:end]]
-        borne = len(behind) <= 5 and any(holds(behind, text) for text in _BORNE)
+        borne = len(behind) <= 5 and _BORNE.stand_in(behind)
         return borne and len(named) <= 8 and not _TOLD_OF & set(named)
 
     def _held_beside(self, region, places, own):

@@ -97,7 +97,7 @@ class Weighing(Tempered):
             if not words & set(speech.near) or words & {"did", "used", "was"}:
                 continue
             regular = holds(said, "once a month") or holds(said, "some weekends")
-            if any(holds(said, text) for text in (*_SELDOM, "once")) and not regular:
+            if (_SELDOM.stand_in(said) or "once" in said) and not regular:
                 continue
             if self._hangs_on(self.facts[match.fact], match.start, match.end, number) - {frame.GOODS}:
                 continue  # "ideally I'd do drag racing every week"
@@ -326,7 +326,7 @@ class Weighing(Tempered):
             in ("a", "now", "once", "mostly", "mainly", "usually", "most", "sometimes", "occasionally", "really")
             else []
         )
-        return any(holds(words, text) for words in (before, behind) for text in several)
+        return any(several.stand_in(words) for words in (before, behind))
 
     def _follow_corrections(self):
         """What was taken back goes; a bare number after a correction has the unit of the one it corrects."""
