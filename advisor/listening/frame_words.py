@@ -153,7 +153,7 @@ ALTERED = frozenset(
     word_list("modified tuned chipped flashed reflashed remapped ported cammed bored messed rebuilt upped played")
 )
 #: What somebody did to this car, who owned or serviced it.
-CHANGED_BY = CHANGED | {"had", "stuck", "dropped", "shoved", "squeezed", "shoehorned", "slapped", "bunged", "fitted"}
+CHANGED_BY = CHANGED | {"had", "stuck", "dropped", "shoved", "squeezed", "shoehorned", "slapped", "bunged"}
 #: Behind "before": what was changed by then is on the car still, "it was remapped before I got it".
 BOUGHT = tuple(
     text.split() for text in phrase_list("i got it, i bought it, i had it, we got it, we bought it, we had it")
@@ -316,7 +316,7 @@ UNCERTAIN = phrase_list(
     "never noticed, not so sure myself, i do not believe it, i do not believe a word, i am not convinced, i have my "
     "doubts, i doubt it, i say it is her driving, i say it is his driving, i say it is just, have not decided, not "
     "decided yet, undecided, still deciding, not made my mind up, not made up my mind, we will see, see how it goes, "
-    "who believes, believe that if, pinch of salt, not that i believe, have my doubts, has my doubts, i doubt it, i "
+    "who believes, believe that if, pinch of salt, not that i believe, have my doubts, has my doubts, i "
     "doubt that, god knows, lord knows, heaven knows, goodness knows, dear knows, how can i be sure, how do i make "
     "sure, how do i find out, where do i look, is that right, is that true"
 )

@@ -365,7 +365,7 @@ def _sure_if(words):
     if words.count("if") != 1 or "unless" in words:
         return False
     behind = words[words.index("if") + 1 :]
-    if any(behind[: len(text.split())] == text.split() for text in frame_words.IF_AT_ALL):
+    if frame_words.IF_AT_ALL.begin(behind):
         return True
     return behind[-2:-1] == ["is"] and behind[-1] in ("right", "correct", "true", "honest")
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from ..knowledge.spoken import Token
-from .word_lists import holds, phrase_list, word_list
+from .word_lists import phrase_list, word_list
 
 #: What is so is as good as not there.
 _OUT_OF_USE = phrase_list(
@@ -30,6 +30,6 @@ def out_of_use(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]], p
         words = [token.word for token in tokens[max(first, end - (number == part)) : last]]
         if number > part and set(words[:3]) & _OTHERS:
             return False
-        if any(holds(words, text) for text in _OUT_OF_USE):
+        if _OUT_OF_USE.stand_in(words):
             return True
     return False

@@ -53,7 +53,7 @@ def requested(words: list[str]) -> bool:
         return False
     said = [word for word in words if word not in ("please", "so", "and", "hi", "hello", "mate")]
     if bool(_GOODS & set(said)) and not _DESCRIBED & set(said):
-        if _OWN & set(said) and any(said[: len(text.split())] == text.split() for text in _BEGUN):
+        if _OWN & set(said) and _BEGUN.begin(said):
             return True
         if said[:5] == ["would", "you", "be", "able", "to"]:
             return True

@@ -104,7 +104,7 @@ def _since_gone(words):
     if words[:2] in (["that", "was"], ["this", "was"], ["it", "was"]) and "ago" in words:
         return True
     of_it = words[:1] != [] and words[0] in ("that", "which", "those", "they", "all")
-    return of_it and len(words) < 10 and any(holds(words, text) for text in frame_words.TAKEN_OFF_SINCE)
+    return of_it and len(words) < 10 and frame_words.TAKEN_OFF_SINCE.stand_in(words)
 
 
 def _of_another(words):

@@ -119,7 +119,7 @@ NO_VERBS = frozenset(
     word_list(
         "on in with and for at from off of to fitted please only or but now then as is too here there when by up "
         "down "
-        "are were was this that please , thanks not"
+        "are were was this that , thanks not"
     )
 )
 #: One of a kind of things, by "a": "a self adjusting cover moves its ring".

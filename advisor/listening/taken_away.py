@@ -42,7 +42,7 @@ _UP = {
 _STANDS_FOR = frozenset(word_list("it that them those all lot thing stuff both they this these"))
 _OPENS = frozenset(
     word_list(
-        "well and so but then mind though sadly i we he she they have had has is was been is are got since wife missus "
+        "well and so but then mind though sadly i we he she they have had has is was been are got since wife missus "
         "my the dad later long just now only eventually sold all that it which"
     )
 )

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from . import frame_kinds as frame
 from .statements import Statements
-from .word_lists import holds, phrase_list, word_list
+from .word_lists import phrase_list, word_list
 
 #: How often, where it is not often.
 _NOW_AND_THEN = phrase_list(
@@ -18,7 +18,9 @@ _NOW_AND_THEN = phrase_list(
 )
 #: Beside one of these it is often.
 _OFTEN = frozenset(word_list("every daily always constantly each forever"))
-_NOT_EVERY = ("not every day", "every so often", "every now and then", "every now and again", "every once in a while")
+_NOT_EVERY = phrase_list(
+    "not every day, every so often, every now and then, every now and again, every once in a while"
+)
 #: What tells how a thing is today.
 _TODAY = phrase_list("at the moment, right now, currently, at present, as it stands, as we speak, lately, of late")
 #: Words of what is asked for, beside which today's pedal is a measure of it.
@@ -87,15 +89,15 @@ class Tempered(Statements):
             end = self.parts[piece.part + 1][1]  # "slight shudder when cold I can put up with"
         before = {token.word for token in self.tokens[max(0, piece.start - 3) : piece.start + 1]}
         behind = [token.word for token in self.tokens[piece.start : end]]
-        return bool(before & _LITTLE) and any(holds(behind, text) for text in _MAY_BE)
+        return bool(before & _LITTLE) and _MAY_BE.stand_in(behind)
 
 
 def _seldom(words):
     """Is it so now and then only, and nothing says every day?"""
-    never_mind = any(holds(words, text) for text in _NOT_EVERY)
-    return never_mind or (any(holds(words, text) for text in _NOW_AND_THEN) and not _OFTEN & set(words))
+    never_mind = _NOT_EVERY.stand_in(words)
+    return never_mind or (_NOW_AND_THEN.stand_in(words) and not _OFTEN & set(words))
 
 
 def _as_today(words):
     """Does a part tell how it is at the moment, and not what is asked for?"""
-    return any(holds(words, text) for text in _TODAY) and not _ASKED_FOR & set(words)
+    return _TODAY.stand_in(words) and not _ASKED_FOR & set(words)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from .frame_kinds import OTHER, PAST, WITHDRAWN
-from .word_lists import holds, phrase_list, word_list
+from .word_lists import phrase_list, word_list
 
 #: What was changed is as it was before, which the part itself tells of.
 _UNDONE = phrase_list(
@@ -34,10 +34,10 @@ _OWN_CARS = frozenset(word_list("car hatchback saloon estate van runabout coupe"
 def undone_since(by_part: list[set[str]], several: Sequence[list[str]]) -> None:
     """Adds to the frames of each part what the part behind it takes back; ``several``: the words of the parts."""
     for number, words in enumerate(several[1:]):
-        if any(holds(words, mark) for mark in _UNDONE):
+        if _UNDONE.stand_in(words):
             by_part[number].add(PAST)  # "it was remapped, but I put it back to stock"
         mentioned = set(several[number]) & _OTHER_VEHICLES
-        if mentioned and any(holds(words, text) for text in _IS_FOR) and set(words) & _OWN_CARS:
+        if mentioned and _IS_FOR.stand_in(words) and set(words) & _OWN_CARS:
             by_part[number].add(OTHER)  # "it's a lorry I drive, but the clutch is for the wife's car"
         if words in _NOT_SO:
             by_part[number].add(WITHDRAWN)  # "he said it'd be light as a feather, it isn't"

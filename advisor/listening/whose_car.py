@@ -154,7 +154,7 @@ def _owners(whole):
         car = bool(set(behind[:3]) & frame_words.CARS)
         theirs = car or behind[:1] in ([], [","], ["."], ["own"])
         rung_for = before[-1:] != [] and before[-1] in whose.FOR and _rings(before[-4:])
-        asked = any(holds(behind, text) for text in whose.HAD_ME_RING) and not _hands_over(behind)
+        asked = whose.HAD_ME_RING.stand_in(behind) and not _hands_over(behind)
         alone = (
             word in whose.OF_THE_HOUSE and not set(before) - whose.LEADING - whose.GREETINGS and _only_theirs(whole, at)
         )
@@ -328,7 +328,7 @@ def _hands_over(behind):
 
 def of_origin(words: list[str]) -> bool:
     """Is told where a part of this clutch came from: "the cover came off a scrapper", "a used plate from a donor"?"""
-    elsewhere = any(holds(words, text) for text in _FROM_ANOTHER)
+    elsewhere = _FROM_ANOTHER.stand_in(words)
     return bool(_PARTS_OF_CLUTCH & set(words)) and (elsewhere or bool(_ORIGINS & set(words)))
 
 

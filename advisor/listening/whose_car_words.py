@@ -16,7 +16,7 @@ NOT_THIS = frozenset(word_list("with on at what how why when before after in whe
 #: What somebody does with the car that is spoken of.
 DO_WITH_IT = frozenset(word_list("wants uses drives has needs bought takes had drove used wanted keeps"))
 #: Before a car: another of the caller's, where he tells which it is about.
-WHICH_CAR = frozenset(word_list("race company work hire courtesy track show project wife race rally other parents"))
+WHICH_CAR = frozenset(word_list("race company work hire courtesy track show project wife rally other parents"))
 RINGS_ABOUT = phrase_list(
     "i am calling about, i am ringing about, i am phoning about, i am asking about, i am enquiring about, calling "
     "about is, i am asking for the, i am ringing for the, i rang about, i called about, i need the clutch for, it is "

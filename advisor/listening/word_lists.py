@@ -20,6 +20,10 @@ class PhraseList(tuple[str, ...]):
         """Does any of the phrases stand among the words?"""
         return next(self.found(words, answers), "") != ""
 
+    def begin(self, words: Sequence[str]) -> bool:
+        """Do the words begin with any of the phrases?"""
+        return any(words[: len(split)] == split for first in words[:1] for _, split in self.by_first.get(first, ()))
+
 
 def word_list(text: str) -> tuple[str, ...]:
     """The words of a text, in order."""
