@@ -16,9 +16,9 @@ from .word_lists import word_list
 #: Beside these a number of percent in the next part is how steep it is.
 _STEEP = frozenset(word_list("steep hill hills slope incline gradient climb uphill ramp mountain"))
 #: What may stand beside a number that is all that is told of a changed engine.
-_SAID_OF_POWER = frozenset(word_list("i we have has got it now after with about in and since makes on a the about"))
+_SAID_OF_POWER = frozenset(word_list("i we have has got it now after with about in and since makes on a the"))
 #: What may stand beside it as well where it is so "at the moment".
-_RUNS = frozenset(word_list("at atm currently moment as it stands is am running run runs making on she making"))
+_RUNS = frozenset(word_list("at atm currently moment as it stands is am running run runs making on she"))
 #: No car's engine is larger, in cm3.
 _CAR_ENGINES = 9000
 #: No car's engine is smaller, in cm3: that is a motorcycle's.
@@ -207,6 +207,8 @@ class Amounts(MoneyHeard):
 
     def _of_a_changed_engine(self, heard_number, number):
         """As in "350 I have, with chip": with nothing else beside it a torque or a power of the engine as changed."""
+        if not (heard_number.bare and heard_number.values and 60 <= heard_number.values[0] <= 1500):
+            return []
         implied = {
             pair for fact in self.facts.values() for pairs in self._speech(fact.name).implies.values() for pair in pairs
         }
@@ -216,12 +218,7 @@ class Amounts(MoneyHeard):
             and (self._speech(piece.heard.fact).implies or (piece.heard.fact, piece.heard.value) in implied)
             for piece in self.pieces
         )
-        if not (
-            (changed or self._at_the_moment(heard_number))
-            and heard_number.bare
-            and heard_number.values
-            and 60 <= heard_number.values[0] <= 1500
-        ):
+        if not (changed or self._at_the_moment(heard_number)):
             return []
         start, end, _ = self.parts[number]
         own = range(heard_number.start, heard_number.end)

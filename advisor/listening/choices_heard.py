@@ -187,6 +187,8 @@ class Choices(PhrasesCounted):
         told_facts = {piece.heard.fact for piece in self.pieces}
         for piece in list(self.pieces):
             choice, end = measured_behind(self.tokens, piece.start, piece.end)
+            if not choice:
+                continue
             for fact in self.facts.values():
                 if (
                     choice in (fact.choices or ())
