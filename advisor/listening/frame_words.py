@@ -106,6 +106,10 @@ TAKEN_OFF_SINCE = phrase_list(
     "off now, "
     "gone now, is gone, all gone, been undone, taken out, taken back off, unplugged, disconnected"
 )
+#: Of what is to come off, and is on the car still.
+ON_A_WORN_PART = phrase_list(
+    "on the old bearing, on the old release, on the old disc, on the old plate, on the old throwout"
+)
 IS_GONE = frozenset(word_list("sold scrapped gone stolen crashed nicked dead"))
 OTHER_PHRASES = phrase_list(
     "the wrong one, the wrong clutch, the wrong kit, the wrong bearing, in the range, "

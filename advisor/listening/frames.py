@@ -126,7 +126,7 @@ def _you_had(words):
 
 def _lies_here(words):
     """Is it the shape of a part that is to come off: "flat face on the old bearing", "26 teeth on the old disc"?"""
-    worn_part = any(holds(words, f"on the old {name}") for name in ("bearing", "release", "disc", "plate", "throwout"))
+    worn_part = frame_words.ON_A_WORN_PART.stand_in(words)
     return worn_part and not _DID & set(words) and not {"was", "were", "had", "used", "i", "it"} & set(words)
 
 

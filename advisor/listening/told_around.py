@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from ..knowledge.spoken import Token
 from .frame_words import OLD
-from .word_lists import holds, phrase_list, word_list
+from .word_lists import phrase_list, word_list
 
 #: As a whole part, it tells when the next one was so: "before, I had one with 200 PS".
 _ONCE = frozenset(
@@ -34,6 +34,7 @@ _LEFT = phrase_list(
     "is staying, i leave it, we leave it, i left it, it stays as it is, no thanks, turned it down, turned him down, "
     "turned them down, turned that down"
 )
+_WOULD_BE = phrase_list("it be, that be, she be, which be, then be")
 _REPLACED = frozenset(word_list("replaced changed fixed swapped renewed sorted repaired"))
 _WHO = frozenset(word_list("i we he she they you garage mechanic somebody dealer"))
 _IN_PLACE = frozenset(word_list("in fitted installed mounted already been since"))
@@ -104,7 +105,7 @@ def to_come(several: Sequence[list[str]], ahead: Sequence[bool]) -> set[int]:
     """The parts that tell of what would be: "..., it'd be around 350 kilowatts then"; ``ahead``: those known to."""
     later: set[int] = set()
     for number, words in enumerate(several):
-        would = any(holds(words, text) for text in ("it be", "that be", "she be", "which be", "then be"))
+        would = _WOULD_BE.stand_in(words)
         before = number and (ahead[number - 1] or number - 1 in later)
         if (would or words[:1] == ["then"]) and (before or "then" in words[-1:] or words[:1] == ["with"]):
             later.add(number)
