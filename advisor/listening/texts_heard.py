@@ -159,6 +159,7 @@ class TextsHeard(Amounts):
                     for other in self.numbers
                     if part - 2 <= self.part_of(other.start) <= part
                     and other.bare
+                    and other.values
                     and self._word_behind(other) in MILS
                     and 4 <= other.values[0] <= 16
                 ),
@@ -170,6 +171,6 @@ class TextsHeard(Amounts):
         said = [number_text(count.values[0], "1")] if count else []
         said += ["x", f"M{self.tokens[size.start].word}"] if size and count else []
         if thick is not None:
-            said += ["x", f"{number_text(thick.values[0], 'mm')}"]
+            said += ["x", number_text(thick.values[0], "mm")]
         on = f"on {number_text(circle.values[0], circle.unit.name)}"
         return " ".join([*said, "bolts", on]), [number for number in (count, size, thick, circle) if number is not None]

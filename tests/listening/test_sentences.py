@@ -83,3 +83,8 @@ def test_a_pitch_circle_without_a_unit_is_in_millimetres():
     (pattern,) = listener().understand("cover bolts are six M8 on a 230 PCD").facts
     fact = listener().facts["bolt_pattern"]
     assert quantities.read_value(fact, pattern.value) == quantities.read_value(fact, "6 x M8 on 230 mm")
+
+
+def test_a_size_that_is_no_number_is_no_thickness_of_bolts():
+    (pattern,) = listener().understand("six bolts, 8a9 mil, PCD 260").facts
+    assert pattern.value == "6 bolts on 260 mm"
